@@ -1,0 +1,1 @@
+"""Layout to coordinates; text and SVG only draw coordinates."""

@@ -1,0 +1,1 @@
+"""Site and job files, records, saved sessions, and where they lie."""

@@ -1,0 +1,1 @@
+"""The part files: our YAML dialect, loading, checks, names, the compiled index."""

@@ -1,0 +1,1 @@
+"""What things are: plain frozen dataclasses; no file, no screen, no formula."""

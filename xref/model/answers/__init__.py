@@ -1,0 +1,1 @@
+"""Answers as data: one module a command; the JSON documents are these classes written out."""

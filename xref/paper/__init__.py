@@ -1,0 +1,1 @@
+"""The job sheet: text and drawing to PDF and HTML."""

@@ -1,0 +1,1 @@
+"""What nature does: SI numbers in, SI numbers out; knows no YAML, no part, no screen."""

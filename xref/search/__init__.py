@@ -1,0 +1,1 @@
+"""From a statement to ranked candidates: hard gates, then an explained distance."""

@@ -1,0 +1,1 @@
+"""Salvaged boards and what is left on them."""

@@ -1,0 +1,1 @@
+"""One file a question: joins library, stock, bench, search, adapt and physics."""
