@@ -5,6 +5,7 @@ A row is made when the index is built (or from a stock item) and read back witho
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, fields
 from typing import Any
 
@@ -141,5 +142,5 @@ def _grid(part: Part) -> tuple[float | None, float | None]:
         return None, None
     xs, ys = sorted({round(x, 3) for x, _ in spots}), sorted({round(y, 3) for _, y in spots})
     across = xs[-1] - xs[0] if len(xs) > 1 else None
-    down = min((b - a for a, b in zip(ys, ys[1:], strict=False)), default=None)
+    down = min((b - a for a, b in itertools.pairwise(ys)), default=None)
     return across, down
