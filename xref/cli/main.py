@@ -1,0 +1,120 @@
+"""The front door: finds the command that was asked for, runs it, and turns every error into one line.
+
+Only the asked command's module is imported, because building all of them costs more than most answers.
+"""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+
+import typer
+
+from xref._version import __version__
+from xref.errors import XrefError
+
+COMMANDS = {
+    "identify": "which lead is which, from meter readings on the loose part",
+    "meter": "save what your multimeter does, once",
+    "expect": "what to read at each point of this board, before measuring",
+    "assess": "which half is to blame, from readings in the running machine",
+    "find": "which part can stand in, or which part is this",
+    "fit": "how a donor goes in: leads, wires, cuts, values, proof",
+    "part": "everything known of a part; add, check and list parts",
+    "switch": "find and wire small switches by what joins when",
+    "workaround": "make do with what still works, and know the price",
+    "stock": "salvaged boards and what is left on them",
+    "sheet": "the job on paper",
+    "log": "what was measured after the repair, and earlier jobs",
+    "demo": "the whole job once, on the fraction collector",
+    "help": "plain pages: measuring, views, resistors, safety",
+}
+"""Command name to one line of help. The module is ``xref.cli.<name>_cmd`` with a ``register(app)``."""
+
+
+def build(only: str | None = None) -> typer.Typer:
+    """Make the command line with all commands, or with ``only`` that one."""
+    app = typer.Typer(
+        name="xref",
+        help="Replace aged optical sensors and small switches: identify, find a stand-in, solve its wiring, draw it.",
+        no_args_is_help=True,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+        context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+    )
+    app.callback()(_callback)
+    for name in [only] if only else COMMANDS:
+        module = importlib.import_module(f"xref.cli.{name}_cmd")
+        module.register(app)
+    return app
+
+
+def _callback(
+    version: bool = typer.Option(False, "--version", help="Show the version and stop.", is_eager=True),
+) -> None:
+    if version:
+        sys.stdout.write(f"xref {__version__}\n")
+        raise typer.Exit()
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command line and return its exit code (0 answer, 1 none, 2 usage, 3 data, 4 refused)."""
+    args = list(sys.argv[1:] if argv is None else argv)
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    asked = next((word for word in args if not word.startswith("-")), "")
+    completing = "_XREF_COMPLETE" in os.environ
+    if not args:
+        args = ["--help"]
+    try:
+        only = asked if asked in COMMANDS and not completing else None
+        command = typer.main.get_command(build(only))
+        if completing:
+            command.main(args=args, prog_name="xref")
+        result = command.main(args=args, prog_name="xref", standalone_mode=False)
+        sys.stdout.flush()
+    except XrefError as error:
+        return _report(error.kind, error.message, error.where, error.exit_code, args)
+    except (KeyboardInterrupt, EOFError):
+        return _report("stopped", "stopped; nothing was changed that was not confirmed", "", 130, args)
+    except BrokenPipeError:
+        # the reader (head, less) has seen enough; a second flush at exit must not complain
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except RecursionError:
+        return _report("data", "the input is nested too deeply", "", 3, args)
+    except Exception as error:
+        return _usage_error(error, args)
+    return result if isinstance(result, int) else 0
+
+
+def _usage_error(error: Exception, args: list[str]) -> int:
+    """One line for a wrong command line; anything that is not one is a fault of ours and goes on."""
+    # typer keeps its parser private and moved it between versions; BadParameter is public and names its bases
+    usage, parser = typer.BadParameter.__mro__[1:3]
+    if isinstance(error, typer.Abort):
+        return _report("stopped", "stopped; nothing was changed that was not confirmed", "", 130, args)
+    if isinstance(error, parser):
+        message = str(getattr(error, "format_message", lambda: error)()).rstrip(".")
+        context = getattr(error, "ctx", None) if isinstance(error, usage) else None
+        where = context.command_path if context is not None else "xref"
+        return _report("usage", message, where, 2, args, hint=f"{where} --help")
+    if isinstance(error, OSError):
+        return _report("storage", f"{error.strerror or error}", str(error.filename or ""), 3, args)
+    raise error
+
+
+def _report(kind: str, message: str, where: str, code: int, args: list[str], hint: str = "") -> int:
+    from xref.cli.output import one_line, print_error
+
+    tail = f" (see {hint})" if hint else ""
+    print_error(kind, one_line(message) + tail, one_line(where), as_json="--json" in args)
+    return code
+
+
+def run() -> None:
+    """Entry point of the ``xref`` program."""
+    sys.exit(main())

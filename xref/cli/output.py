@@ -1,0 +1,103 @@
+"""The only place that prints: text or ``--json`` of the same answer, made harmless and fitted to the terminal."""
+
+from __future__ import annotations
+
+import json
+import sys
+import textwrap
+from collections.abc import Sequence
+from dataclasses import fields, is_dataclass
+from typing import Any
+
+WIDTH = 80
+
+
+def document(answer: Any) -> Any:
+    """An answer (dataclasses, tuples, mappings) as plain JSON data with every field written out."""
+    if is_dataclass(answer) and not isinstance(answer, type):
+        return {item.name: document(getattr(answer, item.name)) for item in fields(answer)}
+    if isinstance(answer, dict):
+        return {str(key): document(value) for key, value in answer.items()}
+    if isinstance(answer, list | tuple):
+        return [document(value) for value in answer]
+    if isinstance(answer, float):
+        # 12 digits hide the last bits of binary arithmetic and lose nothing that a bench can measure
+        return float(f"{answer:.12g}")
+    return answer
+
+
+def emit(answer: Any, text: str, *, as_json: bool) -> None:
+    """Print ``answer`` as one JSON document, or ``text`` for people."""
+    if as_json:
+        sys.stdout.write(json.dumps(document(answer), ensure_ascii=False, indent=1, allow_nan=False) + "\n")
+    else:
+        say(text)
+
+
+def say(text: str) -> None:
+    """Print text for people, without anything that could steer a terminal."""
+    sys.stdout.write(visible(text) + "\n")
+
+
+def note(text: str) -> None:
+    """Print progress or a remark on stderr."""
+    sys.stderr.write(visible(text) + "\n")
+
+
+def print_error(kind: str, message: str, where: str, *, as_json: bool) -> None:
+    """One line on stderr; with ``--json`` also ``{"error": ...}`` on stdout."""
+    line = f"xref: {where}: {message}" if where else f"xref: {message}"
+    sys.stderr.write(visible(line) + "\n")
+    if as_json:
+        sys.stdout.write(json.dumps({"error": {"kind": kind, "message": message, "where": where}}) + "\n")
+
+
+def one_line(text: str) -> str:
+    """Fold all white space, so that a message stays one line; a very long one is shortened."""
+    folded = " ".join(text.split())
+    return folded if len(folded) <= 400 else folded[:397] + "..."
+
+
+def visible(text: str) -> str:
+    """Replace control characters and direction marks by '?', keeping line breaks: data must not steer a terminal."""
+    return "".join(
+        char if char in "\n" or (char.isprintable() and char not in _MARKS) else _shown(char) for char in text
+    )
+
+
+_MARKS = "\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+
+
+def _shown(char: str) -> str:
+    return " " if char in "\t\xa0\u2002\u2003\u2009\u202f" else "?"
+
+
+def ascii_only(asked: bool) -> bool:
+    """True when plain ASCII was asked for or the terminal cannot show more."""
+    encoding = (getattr(sys.stdout, "encoding", "") or "ascii").lower().replace("-", "")
+    return asked or encoding not in ("utf8", "utf16", "utf32")
+
+
+def wrap(text: str, *, indent: str = "", first: str | None = None, width: int = WIDTH) -> str:
+    """Fold a sentence to the width of the bench terminal."""
+    return textwrap.fill(
+        text, width, initial_indent=indent if first is None else first, subsequent_indent=indent, break_long_words=True
+    )
+
+
+def table(head: Sequence[str], rows: Sequence[Sequence[str]], *, width: int = WIDTH) -> str:
+    """Rows under a heading, left-aligned, last column folded into the space that is left.
+
+    Plain text on purpose: a table library costs more start-up time than the search itself.
+    """
+    columns = len(head)
+    sizes = [max([len(head[i])] + [len(row[i]) for row in rows]) for i in range(columns - 1)]
+    left = sum(sizes) + 2 * (columns - 1)
+    room = max(width - left, 16)
+    lines = ["  ".join([head[i].ljust(sizes[i]) for i in range(columns - 1)] + [head[-1]]).rstrip()]
+    lines.append("-" * min(width, left + room))
+    for row in rows:
+        folded = textwrap.wrap(row[-1], room) or [""]
+        lines.append(("  ".join([row[i].ljust(sizes[i]) for i in range(columns - 1)] + [folded[0]])).rstrip())
+        lines.extend(" " * left + more for more in folded[1:])
+    return "\n".join(lines)

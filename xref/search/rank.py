@@ -1,0 +1,161 @@
+"""Hard gates first, then an explained distance. Knows neither stock nor adapt: rows and a judge are handed in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import Literal
+
+from xref.model.answers.find import Check, FindAnswer, Found, Refused, Verdict
+from xref.model.row import Row
+from xref.model.want import Want
+from xref.search.criteria import UNKNOWN_COSTS, WEIGHTS, Criterion, criteria
+from xref.search.separate import best_separator
+
+Judge = Callable[[Row], "tuple[float, Check] | Refused | None"]
+"""Asked about each shown candidate: an extra cost with its check, a refusal, or nothing to add."""
+
+NEAR = 0.02
+"""Up to this distance a value counts as met."""
+
+
+def rank(rows: Iterable[Row], want: Want, *, limit: int = 10, judge: Judge | None = None, pool: int = 0) -> FindAnswer:
+    """Rank donors for a request.
+
+    Args:
+        rows: donors of any origin
+        want: the request
+        limit: how many candidates to return (0: all)
+        judge: what ``fit`` and physics say of a candidate; asked for the best ``pool`` (0: all that pass)
+
+    Returns:
+        candidates by rising score (lead name decides ties), every refused donor with its first reason
+    """
+    wishes = criteria(want)
+    passed: list[tuple[float, str, Row, int]] = []
+    refused: list[Refused] = []
+    searched = agree = 0
+    for row in rows:
+        if want.kind and row.kind != want.kind:
+            continue
+        searched += 1
+        score, bad, unknown = _score(row, wishes)
+        if bad is not None:
+            refused.append(Refused(part=row.reference, why=bad.words(row)[3]))
+            continue
+        if not want.same and row.count is not None and not row.tested:
+            score += WEIGHTS["tested"] / total_weight(wishes)
+        passed.append((score, row.reference, row, unknown))
+        agree += unknown == 0
+    passed.sort(key=lambda item: (item[0], item[1]))
+    alike = [item[2] for item in passed]
+    found = _judged(passed, wishes, judge, pool, refused)
+    return FindAnswer(
+        question="same" if want.same else "stand-in",
+        candidates=tuple(found[:limit] if limit else found),
+        refused=tuple(refused),
+        searched=searched,
+        alike=len(alike),
+        agree=agree,
+        part_best_by=best_separator(alike, want) if want.same else "",
+        assumed=(want.vf_assumed,) if want.vf is not None and want.same and want.vf_assumed else (),
+    )
+
+
+def total_weight(wishes: list[Criterion]) -> float:
+    """Sum of the weights asked for; scores are shares of it."""
+    return sum(wish.weight for wish in wishes) or 1.0
+
+
+def _score(row: Row, wishes: list[Criterion]) -> tuple[float, Criterion | None, int]:
+    total = total_weight(wishes)
+    score, unknown = 0.0, 0
+    for wish in wishes:
+        distance = wish.measure(row)
+        if distance is None:
+            unknown += 1
+            score += UNKNOWN_COSTS * wish.weight
+        elif distance >= 1.0 and wish.gate:
+            return 1.0, wish, unknown
+        else:
+            score += distance * wish.weight
+    return score / total, None, unknown
+
+
+def _judged(
+    passed: list[tuple[float, str, Row, int]],
+    wishes: list[Criterion],
+    judge: Judge | None,
+    pool: int,
+    refused: list[Refused],
+) -> list[Found]:
+    found = []
+    for place, (score, _, row, _) in enumerate(passed):
+        extra: list[Check] = []
+        if judge is not None and (not pool or place < pool):
+            opinion = judge(row)
+            if isinstance(opinion, Refused):
+                refused.append(opinion)
+                continue
+            if opinion is not None:
+                score += opinion[0]
+                extra.append(opinion[1])
+        found.append(_found(row, score, wishes, extra))
+    found.sort(key=lambda item: (item.score, item.reference))
+    return found
+
+
+def _found(row: Row, score: float, wishes: list[Criterion], extra: list[Check]) -> Found:
+    total = total_weight(wishes)
+    checks = []
+    for wish in wishes:
+        distance = wish.measure(row)
+        wanted, offered, unit, why = wish.words(row)
+        cost = UNKNOWN_COSTS if distance is None else distance
+        checks.append(
+            Check(
+                quantity=wish.name,
+                wanted=wanted,
+                offered=offered,
+                unit=unit,
+                verdict=_verdict(distance),
+                share=round(cost * wish.weight / total, 4),
+                why=why,
+            )
+        )
+    checks = extra + checks
+    worst = max(checks, key=lambda check: check.share, default=None)
+    return Found(
+        part=row.name,
+        reference=row.reference,
+        maker=row.maker,
+        origin=row.origin,
+        where=row.where,
+        score=round(score, 4),
+        verdict=_word(checks),
+        reason=_reason(checks, worst),
+        checks=tuple(checks),
+        basis=row.basis,
+        wired=row.wired,
+        count=row.count,
+    )
+
+
+def _verdict(distance: float | None) -> Verdict:
+    if distance is None:
+        return "unknown"
+    return "meets" if distance <= NEAR else "fails" if distance >= 1.0 else "near"
+
+
+def _word(checks: list[Check]) -> Literal["good", "near", "open"]:
+    verdicts = {check.verdict for check in checks}
+    if "unknown" in verdicts:
+        return "open"
+    return "near" if verdicts & {"near", "fails"} else "good"
+
+
+def _reason(checks: list[Check], worst: Check | None) -> str:
+    if worst is None:
+        return "nothing was asked that could tell it from others"
+    if worst.share == 0:
+        return "all that was asked is met: " + ", ".join(check.quantity for check in checks)
+    return worst.why
