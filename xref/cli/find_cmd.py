@@ -1,0 +1,146 @@
+"""``xref find``: which part can stand in, or (``--same``) which part is this."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import typer
+
+from xref.errors import QuantityError, UsageError
+
+if TYPE_CHECKING:
+    from xref.model.want import Want
+
+OUTPUTS = {
+    "transistor": "phototransistor",
+    "darlington": "photodarlington",
+    "diode": "photodiode",
+    "logic": "logic",
+}
+KINDS = ("reflective", "slotted", "pair", "emitter", "detector", "switch")
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command("find", epilog="Example: xref find --same --kind reflective --vf 1.08V --body 10.2x5.8x7 --leads 4")(
+        find
+    )
+
+
+def find(
+    kind: str = typer.Option("", help="reflective, slotted, pair, emitter, detector or switch."),
+    output: str = typer.Option("", help="transistor, darlington, diode or logic."),
+    lit: str = typer.Option("", help="Logic output when light reaches it: low or high."),
+    blocked: str = typer.Option("", help="Logic output when the light is blocked: low or high."),
+    supply: str = typer.Option("", help="Supply of the board, 5V."),
+    leads: str = typer.Option("", help="Number of leads."),
+    channels: str = typer.Option("", help="Number of detectors, 1 or 2."),
+    vf: str = typer.Option("", help="Forward voltage: 1.08V, 1.08V@1mA or 1.1V@5V/220R."),
+    ic: str = typer.Option("", help="Collector current at an emitter current: 0.3mA@10mA or 0.3V/33k@10mA."),
+    body: str = typer.Option("", help="Body, 10.2x5.8x7mm."),
+    grid: str = typer.Option("", help="Lead grid ACROSSxDOWN, 5.5x2.54mm."),
+    gap: str = typer.Option("", help="Slot width, 3.1mm."),
+    distance: str = typer.Option("", help="Distance of the target, 3mm."),
+    hole: str = typer.Option("", help="Screw hole diameter, 3.2mm."),
+    faces: str = typer.Option("", help="Where it looks: up or side."),
+    temp: str = typer.Option("25C", help="Temperature of the reading."),
+    origin: str = typer.Option("all", "--from", help="published, stock or all."),
+    same: bool = typer.Option(False, "--same", help="Which part is this? (instead of: what can stand in)"),
+    original: str = typer.Option("", "--for", help="The part that the board was made for."),
+    site: str = typer.Option("", "--site", "--job", help="Site or job file with the board side."),
+    limit: int = typer.Option(10, min=0, help="How many candidates; 0 for all."),
+    refused: bool = typer.Option(False, help="Show the refused parts and why."),
+    json: bool = typer.Option(False, "--json", help="One JSON document on stdout."),
+) -> None:
+    """Search published parts and your own stock by what you measured."""
+    from xref.cli.find_text import find_text
+    from xref.cli.output import emit
+    from xref.tasks.find import find as ask
+
+    want = _want(
+        kind=kind, output=output, lit=lit, blocked=blocked, supply=supply, leads=leads, channels=channels, vf=vf, ic=ic,
+        body=body, grid=grid, gap=gap, distance=distance, hole=hole, faces=faces, temp=temp, same=same,
+    )  # fmt: skip
+    board = None
+    if site:
+        from xref.job.file import load_job
+
+        board = load_job(site).site
+    answer = ask(want, origin=origin, original=original, site=board, limit=limit)
+    emit(answer, find_text(answer, show_refused=refused), as_json=json)
+    if not answer.candidates:
+        raise typer.Exit(1)
+
+
+def _want(**typed: str | bool) -> Want:
+    """The request in SI from the options as typed."""
+    from xref import quantity
+    from xref.model.want import Want
+
+    text = {name: value for name, value in typed.items() if isinstance(value, str)}
+    reading = quantity.parse_at(text["vf"], "V") if text["vf"] else None
+    current = quantity.parse_at(text["ic"], "A") if text["ic"] else None
+    if current is not None and current.current is None:
+        raise QuantityError("--ic needs the emitter current that it was read at: 0.3mA@10mA", "--ic")
+    known = reading is not None and reading.current is not None
+    return Want(
+        same=bool(typed["same"]),
+        kind=_choice("--kind", text["kind"], KINDS),
+        output=OUTPUTS.get(_choice("--output", text["output"], tuple(OUTPUTS)), ""),
+        logic=_sense(text["lit"], text["blocked"]),
+        leads=_count("--leads", text["leads"], 1, 16),
+        channels=_count("--channels", text["channels"], 1, 4),
+        vf=None if reading is None else reading.value,
+        vf_current=1e-3 if reading is None or reading.current is None else reading.current,
+        vf_error=0.01 if known else 0.02,
+        vf_assumed="" if known else "meter current not given: 0.5 to 1.5 mA assumed, +-0.02 V (save yours: xref meter)",
+        temp_c=quantity.parse(text["temp"], "C"),
+        ic=None if current is None else current.value,
+        ic_if=None if current is None else current.current,
+        body_mm=quantity.parse_size(text["body"]) if text["body"] else (),
+        grid_mm=quantity.parse_grid(text["grid"]) if text["grid"] else None,
+        gap_mm=_length("--gap", text["gap"]),
+        distance_mm=_length("--distance", text["distance"]),
+        hole_mm=_length("--hole", text["hole"]),
+        faces=_choice("--faces", text["faces"], ("up", "side")),
+        supply=quantity.parse(text["supply"], "V") if text["supply"] else None,
+        need_from="typed" if current is not None else "",
+    )
+
+
+def _choice(option: str, value: str, allowed: tuple[str, ...]) -> str:
+    if value and value not in allowed:
+        import difflib
+
+        near = difflib.get_close_matches(value, allowed, 1)
+        tail = f"; nearest: {near[0]}" if near else ""
+        raise UsageError(f"{value!r} is not one of {', '.join(allowed)}{tail}", option)
+    return value
+
+
+def _sense(lit: str, blocked: str) -> str:
+    lit = _choice("--lit", lit, ("low", "high"))
+    blocked = _choice("--blocked", blocked, ("low", "high"))
+    if lit and blocked and lit == blocked:
+        raise UsageError(f"the output cannot be {lit} both lit and blocked", "--lit")
+    word = lit or {"low": "high", "high": "low"}.get(blocked, "")
+    return f"{word}-when-lit" if word else ""
+
+
+def _count(option: str, text: str, low: int, high: int) -> int | None:
+    if not text:
+        return None
+    if not text.isascii() or not text.isdigit() or not low <= int(text[:4]) <= high:
+        raise UsageError(f"{text[:20]!r} is not a whole number from {low} to {high}", option)
+    return int(text)
+
+
+def _length(option: str, text: str) -> float | None:
+    from xref import quantity
+
+    if not text:
+        return None
+    value = quantity.parse(text, "mm")
+    if value <= 0:
+        raise QuantityError(f"{text!r} is not above 0; expected a length such as 3.1mm", option)
+    return value

@@ -1,0 +1,61 @@
+"""The text of a search answer: a table for the bench, one reason a line."""
+
+from __future__ import annotations
+
+from xref.cli.output import table, wrap
+from xref.model.answers.find import FindAnswer, Found
+
+
+def find_text(answer: FindAnswer, *, show_refused: bool = False) -> str:
+    """The answer at 80 columns, without colour."""
+    same = answer.question == "same"
+    head = "Which part is this?" if same else "What can stand in?"
+    lines = [f"{head}  {answer.searched} parts compared, {len(answer.refused)} refused."]
+    lines += [wrap(note, first="! ", indent="  ") for note in (*answer.notes, *answer.assumed)]
+    if same and answer.candidates:
+        lines.append(_alike(answer))
+    if not answer.candidates:
+        lines.append("No candidate." + _nearest(answer))
+    else:
+        rows = [_row(found) for found in answer.candidates]
+        lines += ["", table(("score", "part", "maker", "known", "why"), rows)]
+        lines.append("score: 0 = all that was asked is met; known: how much of it could be compared")
+    if show_refused and answer.refused:
+        lines += ["", table(("refused", "why"), [(item.part, item.why) for item in answer.refused])]
+    elif answer.refused:
+        lines.append(f"{len(answer.refused)} refused: --refused shows each with its reason")
+    lines += ["", _next(answer)]
+    return "\n".join(lines)
+
+
+def _alike(answer: FindAnswer) -> str:
+    text = f"{answer.alike} parts are alike within your readings"
+    text += f", {answer.agree} of them known in everything asked."
+    if answer.part_best_by:
+        text += f" Measuring {answer.part_best_by} would part them best."
+    return wrap(text)
+
+
+def _row(found: Found) -> tuple[str, str, str, str, str]:
+    known = sum(check.verdict != "unknown" for check in found.checks)
+    mark = "" if found.basis == "printed" else f" [{found.basis}]"
+    where = f" ({found.where}, {found.count} left)" if found.where else ""
+    name = found.part if found.reference == found.part else f"{found.reference} {found.part}"
+    return f"{found.score:.2f}", name, found.maker[:14], f"{known}/{len(found.checks)}", found.reason + mark + where
+
+
+def _nearest(answer: FindAnswer) -> str:
+    return " --refused shows what excludes each." if answer.refused else ""
+
+
+def _next(answer: FindAnswer) -> str:
+    if not answer.candidates:
+        return "next: ask less exactly, or xref workaround --ask"
+    first = answer.candidates[0]
+    if answer.question == "same":
+        return f"next: xref part {_quoted(first.part)}"
+    return f"next: xref fit ORIGINAL {_quoted(first.reference)}   (ORIGINAL: a part name, a site file, or --map)"
+
+
+def _quoted(name: str) -> str:
+    return f"'{name}'" if " " in name else name

@@ -1,0 +1,44 @@
+"""What a word on the command line names: a part, a piece of stock, a part file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from xref.errors import UsageError
+
+if TYPE_CHECKING:
+    from xref.library.store import Library
+    from xref.model.part import Part
+
+
+def resolve(reference: str, library: Library | None = None) -> Part:
+    """Return the part that ``reference`` names.
+
+    ``stock:17`` is a piece on the shelf, a path that ends in .yaml a part file (its only part), anything else a name.
+
+    Raises:
+        NotFound: no such part or piece; the message names the nearest
+        DataError: the file cannot be read
+        UsageError: the file holds several parts
+    """
+    if reference.startswith("stock:"):
+        from xref.tasks.stock import item_part
+
+        return item_part(reference)
+    path, _, inner = reference.partition("#")
+    if path.endswith((".yaml", ".yml")):
+        from xref.library.partfile import load_part_file
+
+        parts = load_part_file(Path(path))
+        if inner:
+            parts = [part for part in parts if part.name == inner]
+        if len(parts) != 1:
+            names = ", ".join(part.name for part in parts[:5]) or "none"
+            raise UsageError(f"the file holds {len(parts)} parts ({names}); name one as {path}#NAME", path)
+        return parts[0]
+    if library is None:
+        from xref.library.store import open_library
+
+        library = open_library()
+    return library.get(reference)

@@ -1,0 +1,36 @@
+"""What a sensor protects decides what may be done: the refusals and the questions, in one place."""
+
+from __future__ import annotations
+
+from xref.errors import SafetyRefusal
+
+PROTECTS = {
+    "lid": "a lid or cover interlock",
+    "laser": "a laser interlock",
+    "gas": "a gas or flame supervision",
+    "guard": "a guard on moving parts",
+    "heat": "an over-temperature protection",
+}
+
+ASK_ONCE = (
+    "What does this sensor protect? Nothing was said (safety: unknown). If it watches a lid, laser, gas, guard or "
+    "heat, stop: only the same part number may go in."
+)
+
+
+def guard(safety: str, what: str) -> None:
+    """Refuse ``what`` where the sensor is part of a safety function.
+
+    Raises:
+        SafetyRefusal: the site's ``safety`` is one of lid, laser, gas, guard, heat
+    """
+    if safety in PROTECTS:
+        raise SafetyRefusal(
+            f"this sensor is part of {PROTECTS[safety]}: {what} is refused; only the same number or the maker's named "
+            "successor may go in, by the machine maker's service or a licensed technician"
+        )
+
+
+def only_same_number(safety: str) -> bool:
+    """True where nothing but the same number may be shown."""
+    return safety in PROTECTS
