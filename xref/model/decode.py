@@ -21,7 +21,8 @@ def decode(cls: type[T], data: Any) -> T:
     Raises:
         TypeError: a key that the class does not know, or a needed one that is missing
     """
-    build: Callable[[Any], T] = _builder(cls)
+    hint: Any = cls
+    build: Callable[[Any], T] = _builder(hint)
     return build(data)
 
 
