@@ -1,0 +1,273 @@
+"""A scene as a picture of characters: pills of text at their places, wires routed round them, a ruler under it.
+
+``[A]`` is a pad, ``(1 C)`` a lead, ``[A (1)]`` a lead in its pad, ``[A ~(1)]`` a lead bent over to its pad.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from xref.draw.grid import Cell, Grid
+from xref.draw.layout import LeadMark, Scene
+from xref.draw.words import clean, columns, to_ascii
+from xref.model.base import PointMm
+
+_SCALES = (2, 3, 4, 5, 6, 7, 8, 10, 12)
+"""Columns per mm; rows are half of that, since a character is about twice as tall as wide."""
+
+_MAX_ROWS = 26
+_LONGEST_LABEL = 12
+
+
+@dataclass(frozen=True, slots=True)
+class _Pill:
+    text: str
+    at_mm: PointMm
+    names: frozenset[tuple[str, str]]
+    """('lead' or 'pad', label) of all that the pill stands for."""
+
+
+@dataclass(slots=True)
+class _Frame:
+    """Where a millimetre falls: ``scale`` columns a mm, ``origin`` the cell of the point (left, top)."""
+
+    scale: int
+    left: float
+    top: float
+    origin: Cell
+    width: int
+    height: int
+
+    def cell(self, point: PointMm) -> Cell:
+        x, y = point
+        return (
+            self.origin[0] + round((x - self.left) * self.scale),
+            self.origin[1] + round((self.top - y) * self.scale / 2),
+        )
+
+
+def picture(scene: Scene, *, ascii: bool, width: int) -> list[str]:
+    """The lines of the picture with its cue for the emitter end, its ruler and the key of its marks."""
+    pills = _pills(scene, ascii)
+    frame = _frame(scene, pills, width)
+    grid = Grid(frame.width, frame.height, ascii)
+    _outlines(scene, frame, grid)
+    spots = _place(pills, frame, grid)
+    undrawn = _wires(scene, spots, grid)
+    marked = _axes(scene, frame, grid)
+    lines = grid.lines()
+    while lines and not lines[0]:
+        lines.pop(0)
+    while lines and not lines[-1]:
+        lines.pop()
+    out = [*_cue(scene, lines, frame, ascii), "", _ruler(frame, ascii)]
+    return out + _key(scene, marked, undrawn, ascii)
+
+
+def _label(text: str, number: int, ascii: bool) -> str:
+    """A label short enough for the picture; a long one becomes the number of its line in the list below."""
+    shown = to_ascii(clean(text)) if ascii else clean(text)
+    return shown if shown and columns(shown) <= _LONGEST_LABEL else f"#{number}"
+
+
+def _pills(scene: Scene, ascii: bool) -> list[_Pill]:
+    short = {("lead", m.label): _label(m.label, i, ascii) for i, m in enumerate(scene.leads, 1)}
+    short |= {("pad", m.label): _label(m.label, i, ascii) for i, m in enumerate(scene.pads, 1)}
+    joined: dict[str, list[LeadMark]] = {}
+    for lead in scene.leads:
+        if lead.pad and lead.by in ("direct", "formed"):
+            joined.setdefault(lead.pad, []).append(lead)
+    pills = []
+    for pad in scene.pads:
+        inside = joined.pop(pad.label, [])
+        words = [short["pad", pad.label]]
+        words += [f"{'~' if lead.by == 'formed' else ''}({short['lead', lead.label]})" for lead in inside]
+        names = frozenset({("pad", pad.label), *(("lead", lead.label) for lead in inside)})
+        pills.append(_Pill(f"[{' '.join(words)}]", pad.at_mm, names))
+    done = {name for pill in pills for name in pill.names}
+    for lead in scene.leads:
+        if ("lead", lead.label) in done:
+            continue
+        name, function = short["lead", lead.label], _label(lead.function, 0, ascii)
+        text = name if name == function or function == "#0" else f"{name} {function}"
+        pills.append(_Pill(f"({text})", lead.at_mm, frozenset({("lead", lead.label)})))
+    return pills
+
+
+def _frame(scene: Scene, pills: list[_Pill], width: int) -> _Frame:
+    """The smallest scale at which no two pills touch; when none does, the largest that fits the width."""
+    room = 4 if scene.wires else 1
+    chosen = None
+    for scale in _SCALES:
+        frame = _fitted(scene, pills, scale, room)
+        if chosen is not None and (frame.width > width or frame.height > _MAX_ROWS):
+            break
+        chosen = frame
+        if frame.width >= 30 and _apart(pills, frame, 6 if scene.wires else 3):
+            break
+    assert chosen is not None
+    chosen.width = max(chosen.width, min(width, 40))
+    return chosen
+
+
+def _fitted(scene: Scene, pills: list[_Pill], scale: int, room: int) -> _Frame:
+    left, bottom, right, top = scene.extent()
+    before = max([columns(p.text) // 2 - round((p.at_mm[0] - left) * scale) for p in pills] + [0]) + room + 1
+    after = max([columns(p.text) // 2 - round((right - p.at_mm[0]) * scale) for p in pills] + [0]) + room + 2
+    rows = max(2, (room + 1) // 2)
+    return _Frame(
+        scale=scale,
+        left=left,
+        top=top,
+        origin=(before, rows),
+        width=before + round((right - left) * scale) + after,
+        height=rows + round((top - bottom) * scale / 2) + rows + 1,
+    )
+
+
+def _apart(pills: list[_Pill], frame: _Frame, gap: int) -> bool:
+    for i, one in enumerate(pills):
+        for other in pills[:i]:
+            # pills nearer than this lie on each other at every scale; they are moved apart when placed
+            if abs(one.at_mm[0] - other.at_mm[0]) < 0.8 and abs(one.at_mm[1] - other.at_mm[1]) < 0.8:
+                continue
+            (x1, y1), (x2, y2) = frame.cell(one.at_mm), frame.cell(other.at_mm)
+            if abs(y1 - y2) < 2 and abs(x1 - x2) < (columns(one.text) + columns(other.text)) / 2 + gap:
+                return False
+    return True
+
+
+def _outlines(scene: Scene, frame: _Frame, grid: Grid) -> None:
+    for outline in scene.outlines:
+        cells = [frame.cell(corner) for corner in outline.corners_mm]
+        xs, ys = [c[0] for c in cells], [c[1] for c in cells]
+        both = len(scene.outlines) > 1 or scene.pads
+        grid.box(min(xs), min(ys), max(xs), max(ys), heavy=bool(both) and outline.what == "body")
+
+
+def _place(pills: list[_Pill], frame: _Frame, grid: Grid) -> dict[tuple[str, str], tuple[Cell, int]]:
+    """Write every pill at its place, or beside it with a pointer; returns name to (first cell, width)."""
+    spots = {}
+    for pill in pills:
+        column, row = frame.cell(pill.at_mm)
+        wide = columns(pill.text)
+        for dx, dy in _offsets(wide):
+            start = (column - wide // 2 + dx, row + dy)
+            if grid.free(start, wide):
+                break
+        else:
+            start = (0, grid.height)
+            grid.height += 1
+        grid.write(start, pill.text)
+        if not dx and dy:
+            for step in range(1, abs(dy)):
+                cell = (column, row + step * (1 if dy > 0 else -1))
+                if cell not in grid.solid:
+                    grid.chars[cell] = ":" if grid.ascii else "┊"
+                    grid.solid.add(cell)
+        for name in pill.names:
+            spots[name] = (start, wide)
+    return spots
+
+
+def _offsets(wide: int) -> list[tuple[int, int]]:
+    """Where to try a pill: at its place, then above, below, then to the sides, nearest first."""
+    rows = [(0, dy) for step in range(1, 5) for dy in (-step, step)]
+    sides = [(dx, dy) for step in range(2, 14, 2) for dy in (0, -1, 1, -2, 2) for dx in (-step - wide, step + wide)]
+    return [(0, 0), *rows, *sides]
+
+
+def _wires(scene: Scene, spots: dict[tuple[str, str], tuple[Cell, int]], grid: Grid) -> list[int]:
+    """Route every wire, short ones first; returns the numbers of those that found no way."""
+    undrawn = []
+    for wire in sorted(scene.wires, key=lambda w: (w.length_mm, w.number)):
+        ends = [spots.get(wire.start), spots.get(wire.end)]
+        if ends[0] is None or ends[1] is None or ends[0] == ends[1]:
+            undrawn.append(wire.number)
+            continue
+        starts, goals = _around(*ends[0]), _around(*ends[1])
+        path = grid.route(list(starts), set(goals))
+        if path is None or not grid.lay(path, str(wire.number), starts[path[0]], goals[path[-1]]):
+            undrawn.append(wire.number)
+    return sorted(undrawn)
+
+
+def _around(start: Cell, wide: int) -> dict[Cell, Cell]:
+    """The cells that touch a pill, each with the pill's cell that it touches."""
+    x, y = start
+    cells = {(x - 1, y): (x, y), (x + wide, y): (x + wide - 1, y)}
+    for i in range(wide):
+        cells[(x + i, y - 1)] = (x + i, y)
+        cells[(x + i, y + 1)] = (x + i, y)
+    return cells
+
+
+def _axes(scene: Scene, frame: _Frame, grid: Grid) -> list[str]:
+    """Mark the optical axes where there is room; returns what was marked, for the key."""
+    cells: dict[Cell, list[str]] = {}
+    for axis in scene.axes:
+        cells.setdefault(frame.cell(axis.at_mm), []).append(axis.what)
+    marked = []
+    for cell, what in cells.items():
+        if grid.inside(cell) and cell not in grid.solid | grid.across | grid.down | grid.turns:
+            grid.chars[cell] = "x" if "optical axis" in what else "*"
+            marked.append(f"{grid.chars[cell]} {'old and new optical axis' if len(what) > 1 else what[0]}")
+    return marked
+
+
+def _cue(scene: Scene, lines: list[str], frame: _Frame, ascii: bool) -> list[str]:
+    left, right, up, down = ("<-", "->", "^", "v") if ascii else ("◀", "▶", "▲", "▼")
+    wide = max(max((columns(line) for line in lines), default=0), 34)
+    match scene.emitter_at:
+        case "left":
+            ends = f"{left} EMITTER end".ljust(wide - 15) + f" DETECTOR end {right}"
+            return [ends, *lines]
+        case "right":
+            ends = f"{left} DETECTOR end".ljust(wide - 14) + f" EMITTER end {right}"
+            return [ends, *lines]
+        case "top":
+            return [f"{up} EMITTER end".center(wide).rstrip(), *lines, f"{down} DETECTOR end".center(wide).rstrip()]
+        case "bottom":
+            return [f"{up} DETECTOR end".center(wide).rstrip(), *lines, f"{down} EMITTER end".center(wide).rstrip()]
+    return lines
+
+
+def _ruler(frame: _Frame, ascii: bool) -> str:
+    length = next((mm for mm in (10, 5, 2, 1) if mm * frame.scale <= min(44, frame.width - 14)), 1)
+    tick, dash = ("|", "-") if ascii else ("┼", "─")
+    bar = tick + (dash * (frame.scale - 1) + tick) * length
+    return f" {bar} {length} mm, one step = 1 mm"
+
+
+def _key(scene: Scene, marked: list[str], undrawn: list[int], ascii: bool) -> list[str]:
+    """The marks that this picture uses, in words."""
+    out = [" The upper edge is the same edge in both views; left and right change places."]
+    marks = []
+    if scene.pads:
+        marks += ["[A] pad of the board", "(1) lead of the new part"]
+        if any(lead.by == "direct" for lead in scene.leads):
+            marks.append("[A (1)] lead 1 drops into pad A")
+        if any(lead.by == "formed" for lead in scene.leads):
+            marks.append("~ bent to reach")
+    if len(scene.wires) > len(undrawn):
+        marks.append("-1- wire 1, drawn round the text" if ascii else "─1─ wire 1, drawn round the text")
+    names = {outline.what for outline in scene.outlines}
+    if scene.pads and "body" in names:
+        marks.append(f"{'===' if ascii else '═══'} new body")
+    if "old body" in names:
+        marks.append(f"{'...' if ascii else '┄┄┄'} old body")
+    elif "body" in names and not scene.pads:
+        marks.append(f"{'...' if ascii else '┄┄┄'} body")
+    marks += marked
+    line = ""
+    for mark in marks:
+        if line and columns(line) + 3 + columns(mark) > 78:
+            out.append(line)
+            line = ""
+        line += ("   " if line else " ") + mark
+    if line:
+        out.append(line)
+    if undrawn:
+        shown = ", ".join(str(number) for number in undrawn)
+        out.append(f" Not drawn for want of room: wire {shown}; the lead map has it.")
+    return out

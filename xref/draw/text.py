@@ -1,0 +1,141 @@
+"""Drawings for the terminal: one part, or a fit; pure ASCII when asked, box characters otherwise."""
+
+from __future__ import annotations
+
+from xref.draw.layout import LeadMark, Scene, fit_scene, link_numbers, part_scene, wire_numbers
+from xref.draw.picture import picture
+from xref.draw.table import table
+from xref.draw.words import BEFORE_SOLDER, VIEW_WORDS, View, clean, function_words, side_words, to_ascii, wrap
+from xref.model.answers.fit import Fit
+from xref.model.drawing import Board
+from xref.model.part import Part
+
+OVER_PAD_MM = 0.7
+"""A lead that ends nearer than this to a foreign pad lies over it (common practice, no source: half a 1.4 mm pad)."""
+
+
+def draw_part(part: Part, *, view: View = "component", ascii: bool = False, width: int = 80) -> str:
+    """One part's leads at their places with label and function, the body, a scale in mm, and a list under it.
+
+    Where places are unknown the list stands alone and says so. ``width`` in columns, at least 40.
+    """
+    name = clean(part.name)
+    scene = part_scene(part, view)
+    out = [*_heading(name, view, width), ""]
+    missing = [lead for lead in part.geometry.leads if lead.at_mm is None]
+    if not part.geometry.leads:
+        out.append("The leads of this part are not known: nothing to draw.")
+        return _finish(out, ascii)
+    if scene.leads:
+        out += picture(scene, ascii=ascii, width=width)
+        out.append("")
+    if missing:
+        out += wrap(
+            f"No drawing of {len(missing)} of {len(part.geometry.leads)} leads: their places are unknown.", width
+        )
+    left, bottom, right, top = scene.extent()
+    rows = [
+        (
+            clean(mark.label),
+            clean(mark.function),
+            function_words(clean(mark.function)),
+            side_words(mark.at_mm, right - left, top - bottom),
+            f"{_signed(mark.at_mm[0])}, {_signed(mark.at_mm[1])}",
+        )
+        for mark in scene.leads
+    ]
+    rows += [
+        (clean(lead.label), clean(lead.function), function_words(clean(lead.function)), "unknown", "unknown")
+        for lead in missing
+    ]
+    out.append(table(("lead", "function", "which is", "seen here", "mm right, up"), rows, width))
+    basis = part.basis_of("geometry.leads")
+    if basis != "printed":
+        out += wrap(f"Lead places: {basis}, not printed as numbers in the data sheet.", width)
+    return _finish(out, ascii)
+
+
+def draw_fit(
+    fit: Fit, *, original: Board, donor: Part, view: View = "component", ascii: bool = False, width: int = 80
+) -> str:
+    """The donor over the pads of the board: [ ] pads, ( ) donor leads, numbered wires, the lead map under it."""
+    scene = fit_scene(fit, original, donor, view)
+    out = [*_heading(clean(scene.title), view, width), ""]
+    if not fit.possible:
+        out += wrap(f"Does not go in: {clean(fit.because) or 'no reason given'}", width)
+        return _finish(out, ascii)
+    if any(lead.at_mm is None for lead in donor.geometry.leads) or not scene.pads:
+        out += wrap("No drawing: the places of the leads or pads are not all known. The lead map holds.", width)
+    else:
+        out += picture(scene, ascii=ascii, width=width)
+    out += ["", lead_map_table(fit, width=width), ""]
+    for line in (*keep_clear(scene), BEFORE_SOLDER):
+        out += wrap(line, width)
+    return _finish(out, ascii)
+
+
+def lead_map_table(fit: Fit, *, width: int = 80) -> str:
+    """Which donor lead goes to which pad, how, by which wire and how long; links and open leads as well."""
+    return table(("lead", "function", "to pad", "net", "how", "wire", "length"), lead_map_rows(fit), width)
+
+
+def lead_map_rows(fit: Fit) -> list[tuple[str, ...]]:
+    """The lead map as cells: lead, function, pad, net, how, wire number, length with unit."""
+    numbers = wire_numbers(fit)
+    rows: list[tuple[str, ...]] = []
+    for c in fit.connections:
+        how = {
+            "direct": "drops into the hole",
+            "formed": "bend the lead over",
+            "wire": "wire, insulated" if c.insulated else "wire, bare",
+        }[c.by]
+        rows.append(
+            (
+                clean(c.lead),
+                clean(c.function),
+                clean(c.pad),
+                clean(c.net) or "-",
+                how,
+                str(numbers[c.lead]) if c.lead in numbers else "-",
+                "-" if c.by == "direct" else f"{c.length_mm:.1f} mm",
+            )
+        )
+    for number, link in zip(link_numbers(fit), fit.links, strict=True):
+        how = "link on the board, " + ("insulated" if link.insulated else "bare")
+        start, end = (clean(name) for name in link.between)
+        rows.append((f"pad {start}", "-", end, "-", how, str(number), f"{link.length_mm:.1f} mm"))
+    rows += [(clean(lead), "-", "none", "-", "stays open: cut short, insulate", "-", "-") for lead in fit.open_leads]
+    return rows
+
+
+def keep_clear(scene: Scene) -> list[str]:
+    """One sentence that names every lead ending over a pad which is not its own; empty when there is none."""
+    found = []
+    for lead in scene.leads:
+        for pad in scene.pads:
+            near = abs(lead.at_mm[0] - pad.at_mm[0]) < OVER_PAD_MM and abs(lead.at_mm[1] - pad.at_mm[1]) < OVER_PAD_MM
+            if near and pad.label != lead.pad and not _same_net(scene, lead, pad.net):
+                found.append(f"lead {clean(lead.label)} over pad {clean(pad.label)}")
+    if not found:
+        return []
+    return [
+        f"Over a pad that is not theirs: {', '.join(found)}. Keep them out of those holes: bend up and put a sleeve on."
+    ]
+
+
+def _same_net(scene: Scene, lead: LeadMark, net: str) -> bool:
+    own = next((pad.net for pad in scene.pads if pad.label == lead.pad), "")
+    return bool(net) and own == net
+
+
+def _heading(title: str, view: View, width: int) -> list[str]:
+    return [*wrap(title, width), *wrap(VIEW_WORDS[view], width)]
+
+
+def _finish(lines: list[str], ascii: bool) -> str:
+    text = "\n".join(lines)
+    return "\n".join(to_ascii(line) for line in text.split("\n")) if ascii else text
+
+
+def _signed(mm: float) -> str:
+    return "0" if abs(mm) < 0.0005 else f"{mm:+.3f}".rstrip("0").rstrip(".")
