@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from xref.draw.grid import Cell, Grid
@@ -49,18 +50,25 @@ class _Frame:
 def picture(scene: Scene, *, ascii: bool, width: int) -> list[str]:
     """The lines of the picture with its cue for the emitter end, its ruler and the key of its marks."""
     pills = _pills(scene, ascii)
-    frame = _frame(scene, pills, width)
-    grid = Grid(frame.width, frame.height, ascii)
-    _outlines(scene, frame, grid)
-    spots = _place(pills, frame, grid)
-    undrawn = _wires(scene, spots, grid)
+    best: tuple[Grid, _Frame, list[int]] | None = None
+    for frame in _frames(scene, pills, width):
+        grid = Grid(frame.width, frame.height, ascii)
+        _outlines(scene, frame, grid)
+        spots = _place(pills, frame, grid)
+        undrawn = _wires(scene, spots, grid)
+        if best is None or len(undrawn) < len(best[2]):
+            best = (grid, frame, undrawn)
+        if not undrawn:
+            break
+    assert best is not None
+    grid, frame, undrawn = best
     marked = _axes(scene, frame, grid)
     lines = grid.lines()
     while lines and not lines[0]:
         lines.pop(0)
     while lines and not lines[-1]:
         lines.pop()
-    out = [*_cue(scene, lines, frame, ascii), "", _ruler(frame, ascii)]
+    out = [*_cue(scene, lines, ascii), "", _ruler(frame, ascii)]
     return out + _key(scene, marked, undrawn, ascii)
 
 
@@ -94,20 +102,21 @@ def _pills(scene: Scene, ascii: bool) -> list[_Pill]:
     return pills
 
 
-def _frame(scene: Scene, pills: list[_Pill], width: int) -> _Frame:
-    """The smallest scale at which no two pills touch; when none does, the largest that fits the width."""
-    room = 4 if scene.wires else 1
-    chosen = None
-    for scale in _SCALES:
-        frame = _fitted(scene, pills, scale, room)
-        if chosen is not None and (frame.width > width or frame.height > _MAX_ROWS):
-            break
-        chosen = frame
-        if frame.width >= 30 and _apart(pills, frame, 6 if scene.wires else 3):
-            break
-    assert chosen is not None
-    chosen.width = max(chosen.width, min(width, 40))
-    return chosen
+def _frames(scene: Scene, pills: list[_Pill], width: int) -> Iterator[_Frame]:
+    """Frames to try: from the smallest scale at which no two pills touch upwards, then with more room round it."""
+    fitting = []
+    for room in (4, 8, 12) if scene.wires else (1,):
+        for scale in _SCALES:
+            frame = _fitted(scene, pills, scale, room)
+            if frame.width <= width and frame.height <= _MAX_ROWS + room // 2:
+                fitting.append(frame)
+    if not fitting:
+        fitting = [_fitted(scene, pills, _SCALES[0], 1)]
+    gap = 6 if scene.wires else 3
+    apart = [f for f in fitting if f.width >= 30 and _apart(pills, f, gap)]
+    for frame in apart or fitting[::-1]:
+        frame.width = max(frame.width, min(width, 40))
+        yield frame
 
 
 def _fitted(scene: Scene, pills: list[_Pill], scale: int, room: int) -> _Frame:
@@ -215,7 +224,7 @@ def _axes(scene: Scene, frame: _Frame, grid: Grid) -> list[str]:
     return marked
 
 
-def _cue(scene: Scene, lines: list[str], frame: _Frame, ascii: bool) -> list[str]:
+def _cue(scene: Scene, lines: list[str], ascii: bool) -> list[str]:
     left, right, up, down = ("<-", "->", "^", "v") if ascii else ("◀", "▶", "▲", "▼")
     wide = max(max((columns(line) for line in lines), default=0), 34)
     match scene.emitter_at:
@@ -269,5 +278,5 @@ def _key(scene: Scene, marked: list[str], undrawn: list[int], ascii: bool) -> li
         out.append(line)
     if undrawn:
         shown = ", ".join(str(number) for number in undrawn)
-        out.append(f" Not drawn for want of room: wire {shown}; the lead map has it.")
+        out.append(f" No room here for wire {shown}; the lead map has it.")
     return out
