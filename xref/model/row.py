@@ -7,12 +7,15 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, fields
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from xref.model.base import weakest
-from xref.model.part import Part
 from xref.model.si import si
-from xref.model.value import Value
+
+if TYPE_CHECKING:
+    # a search reads rows only and does without the part classes
+    from xref.model.part import Part
+    from xref.model.value import Value
 
 VfPoint = tuple[float, float | None, float | None, float | None]
 """(IF in A, VF min, typ, max in V)."""
