@@ -18,13 +18,13 @@ MAY = {
     "bench": {"model", "physics", "quantity"},
     "search": {"model", "physics", "library", "quantity"},
     "adapt": {"model", "physics", "quantity"},
-    "stock": {"model", "quantity", "places"},
+    "stock": {"model", "quantity", "places"}, "guide": set(),
     "job": {"model", "quantity", "places", "library"},
     "draw": {"model"},
     "paper": {"model", "draw"},
     "tasks": {"model", "physics", "library", "bench", "search", "adapt", "stock", "job", "draw", "paper", "quantity",
               "places"},
-    "cli": {"tasks", "model", "quantity", "draw", "paper", "job", "library", "places", "stock", "examples"},
+    "cli": {"tasks", "model", "quantity", "draw", "paper", "job", "library", "places", "stock", "examples", "guide"},
     "__main__": {"cli"}, "__init__": {"tasks", "model"},
 }  # fmt: skip
 """What each room may import of ours, itself and errors apart (DEVELOPERS.md, Rooms)."""
