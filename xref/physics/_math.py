@@ -54,3 +54,14 @@ def at_most(value: Any, ceiling: Any) -> Any:
 def thermal_voltage(temp_c: Any) -> Any:
     """k*T/q [V] at a temperature in degrees Celsius."""
     return BOLTZMANN_OVER_CHARGE * (temp_c + ZERO_C)
+
+
+def diode_current(voltage: Any, ohms: Any, slope: Any, leak: Any) -> Any:
+    """Current I of slope*ln(1 + I/leak) + ohms*I = voltage, by Newton steps on w + ln w = x (Lambert W)."""
+    m = functions(voltage, ohms, slope, leak)
+    x = m.log(leak * ohms / slope) + (voltage + leak * ohms) / slope
+    large = at_least(x, 1.5)
+    w = choose(x > 1.5, large - m.log(large), m.exp(at_most(x, 1.5)))
+    for _ in range(4):
+        w = w * (1 + x - m.log(w)) / (1 + w)
+    return choose(voltage > 0, at_least(slope * w / ohms - leak, 0.0), 0.0 * voltage)

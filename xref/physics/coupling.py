@@ -12,7 +12,7 @@ from xref.physics.validity import Estimate
 
 CTR_KNEE = 1.17e-3  # ampere; default current-transfer curve
 CTR_STEEPNESS = 0.72
-CTR_EXPONENT_BAND = 0.2
+CTR_EXPONENT_BAND = 0.3
 DETECTOR_PER_K = 0.0105
 EMITTER_PER_K = 0.0098
 

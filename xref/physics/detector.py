@@ -22,13 +22,15 @@ class Detector:
     """A detector as far as its load sees it.
 
     ``gain_ratio`` is forward gain over reverse gain, ``reverse_gain`` the reverse gain: together they set VCE(sat).
-    ``vbe_1ma`` is the extra junction of a darlington. Defaults are assumed.
+    ``vbe_1ma`` is the extra junction of a darlington, ``junction_leak`` the saturation current of a photodiode's
+    junction, which holds its forward voltage under light. Defaults are assumed.
     """
 
     kind: str = "phototransistor"
     gain_ratio: float = 300.0
     reverse_gain: float = 1.0
     vbe_1ma: float = VBE_1MA
+    junction_leak: float = 1e-9
     dark_25c: float = 100e-9  # worst case
     dark_per_10k: float = 2.7
     vceo_max: float | None = None

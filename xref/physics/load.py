@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from xref.errors import DataError
-from xref.physics._math import ROOM_C, at_least, is_scalar
-from xref.physics.detector import Detector, _share, _voltage
+from xref.physics._math import ROOM_C, ZERO_C, at_least, choose, diode_current, functions, is_scalar, thermal_voltage
+from xref.physics.detector import GAIN_TEMP_EXPONENT, VBE_PER_K, Detector, _share
 
 SIDES = ("collector", "emitter")
 
@@ -101,12 +102,14 @@ def light_current_for(detector: Detector, load: Load, node: float, *, dark_curre
 
 def _light_for(detector: Detector, side: str, supply: Any, voltage: Any, resistance: Any, node: Any, dark: Any,
                input_current: Any, temp_c: Any) -> Any:
-    from xref.physics._math import choose
-
     if side == "collector":
         vce, current = node, (voltage - node) / resistance + input_current - dark
     else:
         vce, current = supply - node, (node - voltage) / resistance - input_current - dark
+    if detector.kind == "photodiode":
+        m = functions(vce, temp_c)
+        past = at_least(m.exp(at_least(-vce, 0.0) / thermal_voltage(temp_c)) - 1, 0.0)
+        return current + detector.junction_leak * past
     share = _share(detector, vce, at_least(current, 1e-12), temp_c)
     reached = share > 1e-6
     ratio = current / choose(reached, share, 1.0)
@@ -115,35 +118,106 @@ def _light_for(detector: Detector, side: str, supply: Any, voltage: Any, resista
 
 
 def _solve(detector: Detector, drive: Any, resistance: Any, light: Any, dark: Any, temp_c: Any) -> Any:
-    """Voltage over the detector, 0 or more: v + R*(light*share(v) + dark) = drive."""
-    if detector.kind == "photodiode":
-        return at_least(drive - resistance * (light + dark), 0.0)
+    """Voltage over the detector: v + R*(light*share(v) + dark) = drive."""
     drive = drive - resistance * dark
+    if detector.kind == "photodiode":
+        # beyond the point where the light pulls the node past its rail the junction conducts forward
+        excess = resistance * light - drive
+        vt = thermal_voltage(temp_c)
+        forward = diode_current(excess, resistance, vt, detector.junction_leak)
+        return choose(excess > 0, resistance * forward - excess, -excess)
     if is_scalar(drive, resistance, light, temp_c):
         return _solve_scalar(detector, drive, resistance, light, temp_c)
-    import numpy as np
+    return _solve_arrays(detector, drive, resistance, light, temp_c)
 
-    drive, resistance, light, temp_c = np.broadcast_arrays(drive, resistance, light, temp_c)
-    low = np.zeros(drive.shape)
-    high = np.minimum(np.maximum(light, 1e-15) * (1 - 1e-9), np.maximum(drive, 1e-15) / resistance)
-    for _ in range(40):
-        middle = (low + high) / 2
-        f = _voltage(detector, middle, np.maximum(light, 1e-15), temp_c) + resistance * middle - drive
-        high = np.where(f > 0, middle, high)
-        low = np.where(f > 0, low, middle)
-    return np.maximum(drive - resistance * (low + high) / 2, 0.0)
+
+def _coefficients(detector: Detector, temp_c: Any) -> tuple[Any, Any, Any, Any]:
+    """vt, forward gain over reverse gain + offset terms, and the darlington's junction at 1 A."""
+    vt = thermal_voltage(temp_c)
+    rev = detector.reverse_gain
+    fwd = detector.gain_ratio * rev * ((temp_c + ZERO_C) / (ROOM_C + ZERO_C)) ** GAIN_TEMP_EXPONENT
+    junction = 0.0
+    if detector.kind == "photodarlington":
+        junction = detector.vbe_1ma + VBE_PER_K * (temp_c - ROOM_C)
+    return vt, (fwd + 1 + rev) / rev, (1 + rev) / rev, junction
 
 
 def _solve_scalar(detector: Detector, drive: float, resistance: float, light: float, temp_c: float) -> float:
+    """Newton steps on t = ln(f/(1 - f)), f = share of the light current, kept in a bracket."""
     if drive <= 0:
         return 0.0
     if light <= 1e-15:
         return drive
-    low, high = 0.0, min(light * (1 - 1e-12), drive / resistance)
-    for _ in range(50):
-        middle = (low + high) / 2
-        if _voltage(detector, middle, light, temp_c) + resistance * middle > drive:
-            high = middle
+    vt, a, b, junction = _coefficients(detector, temp_c)
+    double = detector.kind == "photodarlington"
+    pull = resistance * light
+    low, high = -40.0, 800.0
+    spare = (drive - pull - junction) / vt
+    f = min((drive - junction - 3 * vt) / pull, 0.999) if drive > junction + 4 * vt else drive / pull / 50
+    t = math.log(a) + spare if spare > math.log(a) else math.log(max(f, 1e-12) / (1 - min(f, 0.999)))
+    log_light = math.log(light / 1e-3)
+    for _ in range(60):
+        if t > 0:
+            e = math.exp(-t)
+            f = 1 / (1 + e)
+            volts = vt * (t + math.log(a + b * e))
+            slope = vt * a / (a + b * e)
         else:
-            low = middle
-    return max(drive - resistance * (low + high) / 2, 0.0)
+            e = math.exp(t)
+            f = e / (1 + e)
+            volts = vt * math.log(a * e + b)
+            slope = vt * a * e / (a * e + b)
+        rest = 1 - f if t < 30 else math.exp(-t)
+        if double:
+            volts += junction + vt * (log_light + math.log(f))
+            slope += vt * rest
+        residual = volts + pull * f - drive
+        if residual > 0:
+            high = t
+        else:
+            low = t
+        step = residual / (slope + pull * f * rest)
+        t_new = t - step
+        if not low < t_new < high:
+            t_new = (low + high) / 2
+        if abs(residual) < 1e-10 or abs(t_new - t) < 1e-13:
+            break
+        t = t_new
+    return max(drive - pull * f, 0.0)
+
+
+def _solve_arrays(detector: Detector, drive: Any, resistance: Any, light: Any, temp_c: Any) -> Any:
+    """The same for arrays; a fixed number of bracketed Newton steps."""
+    import numpy as np
+
+    drive, resistance, light, temp_c = (np.asarray(x, dtype=float) for x in (drive, resistance, light, temp_c))
+    light = np.maximum(light, 1e-15)
+    vt, a, b, junction = _coefficients(detector, temp_c)
+    pull = resistance * light
+    target = np.maximum(drive, 1e-9)
+    spare = (target - pull - junction) / vt
+    f = np.clip((target - junction - 3 * vt) / pull, 1e-6, 0.999)
+    t = np.where(spare > np.log(a), np.log(a) + spare, np.log(f / (1 - f)))
+    t = np.clip(t, -39.0, 700.0)
+    low, high = np.full(t.shape, -40.0), np.full(t.shape, 800.0)
+    log_light = np.log(light / 1e-3)
+    for _ in range(12):
+        e = np.exp(-t)
+        share = 1 / (1 + e)
+        rest = e * share
+        volts = vt * (t + np.log(a + b * e))
+        slope = vt * a / (a + b * e)
+        if detector.kind == "photodarlington":
+            volts = volts + junction + vt * (log_light + np.log(share))
+            slope = slope + vt * rest
+        residual = volts + pull * share - target
+        above = residual > 0
+        high = np.where(above, t, high)
+        low = np.where(above, low, t)
+        new = t - residual / (slope + pull * share * rest)
+        new = np.where((new > low) & (new < high), new, (low + high) / 2)
+        done = np.max(np.abs(residual)) < 1e-6
+        t = new
+        if done:
+            break
+    return np.where(drive > 0, np.maximum(drive - pull / (1 + np.exp(-t)), 0.0), 0.0)

@@ -15,7 +15,6 @@ class Thresholds:
     """Worst-case input: low at or below ``vil``, high at or above ``vih``.
 
     ``current_low`` flows out of the input at a low level, ``current_high`` into it at a high level (worst case, A).
-    ``vtp_min`` and ``vtm_max`` bound the switching points of a Schmitt input from the other side, where known.
     """
 
     name: str
@@ -27,6 +26,7 @@ class Thresholds:
     schmitt: bool = False
     hysteresis_min: float = 0.0
     voltage_max: float | None = None  # no higher voltage at the input
+    follows_supply: bool = False  # thresholds move in proportion to the supply
     valid: bool = True
     why: str = ""
     basis: str = "printed"
@@ -51,31 +51,28 @@ def family_key(text: str) -> str:
     word = re.sub(r"[\s_\-/]", "", text).upper()
     if word in _WORDS:
         return _WORDS[word]
-    match = re.fullmatch(r"[A-Z]{0,3}?(?:74|54)([A-Z]*?)(1G|2G|3G)?(\d{0,5})[A-Z0-9]{0,4}", word)
-    if match is None:
-        match = re.fullmatch(r"()?(?!CD|HEF|MC|TC)([A-Z]{1,4}?)(?:1G|2G|3G)?(\d{2,4})[A-Z]{0,2}", word)
-        if match is not None and match.group(2) in _LETTERS:
-            return _numbered(match.group(2), match.group(3))
-        match = re.fullmatch(r"(?:CD|HEF|MC1|MC|TC|HCF|M)?(4\d{3}|40\d{3}|45\d{2}|1?4\d{3})[A-Z]{0,4}", word)
-        if match is not None:
-            number = match.group(1)[-5:] if match.group(1).startswith("40") else match.group(1)[-4:]
-            return "4000-schmitt" if number in _SCHMITT_4000 else "4000"
-        raise DataError(f"no logic family behind {text!r}; known: {', '.join(sorted(FAMILIES))}")
-    letters = match.group(1)
-    if letters not in _LETTERS:
-        raise DataError(f"no logic family behind {text!r}; known: {', '.join(sorted(FAMILIES))}")
-    return _numbered(letters, match.group(3))
+    match = re.match(r"[A-Z]{0,4}(?:74|54)([A-Z]*)(?:[123]G)?(\d*)[A-Z]*\d{0,2}$", word)
+    if match is not None and match.group(1) in _LETTERS:
+        return _numbered(_LETTERS[match.group(1)], match.group(2))
+    match = re.match(r"[A-Z]{0,4}(?:40(\d{3})|1?(4[0-9]\d\d))[A-Z]*\d{0,2}$", word)
+    if match is not None:
+        number = f"40{match.group(1)}" if match.group(1) else match.group(2)
+        if number in _UNBUFFERED_4000:
+            return "4000-unbuffered"
+        return "4000-schmitt" if number in _SCHMITT_4000 else "4000"
+    match = re.match(r"([A-Z]{1,4}?)(?:[123]G)?(\d{2,4})[A-Z]*$", word)
+    if match is not None and match.group(1) in _LETTERS:
+        return _numbered(_LETTERS[match.group(1)], match.group(2))
+    raise DataError(f"no logic family behind {text!r}; known: {', '.join(sorted(FAMILIES))}")
 
 
-def _numbered(letters: str, number: str) -> str:
-    base = _LETTERS[letters]
+def _numbered(base: str, number: str) -> str:
     schmitt = f"{base}-schmitt"
-    return schmitt if number.lstrip("0") in _SCHMITT_74 and schmitt in FAMILIES else base
+    return schmitt if number in _SCHMITT_74 and schmitt in FAMILIES else base
 
 
 _LETTERS = {
     "": "ttl",
-    "L": "ttl",
     "H": "ttl",
     "S": "s",
     "LS": "ls",
@@ -105,8 +102,9 @@ _WORDS = {
     **{k: v for k, v in _LETTERS.items() if k},
     **{name.upper().replace("-", ""): name for name in FAMILIES},
 }
-_SCHMITT_74 = {"13", "14", "18", "19", "24", "132", "7001", "7002"}
-_SCHMITT_4000 = {"4093", "4584", "40106"}
+_SCHMITT_74 = {"13", "14", "17", "18", "19", "24", "132", "7001", "7002"}
+_SCHMITT_4000 = {"4093", "4584", "40106", "40014"}
+_UNBUFFERED_4000 = {"4007", "4049", "4069"}
 
 
 def family_thresholds(text: str, supply: float = 5.0) -> Thresholds:
@@ -151,6 +149,7 @@ def family_thresholds(text: str, supply: float = 5.0) -> Thresholds:
         current_low=family.current_low,
         current_high=family.current_high,
         schmitt=key.endswith("schmitt"),
+        follows_supply=family.follows_supply,
         hysteresis_min=hysteresis,
         voltage_max=family.voltage_max if family.voltage_max is not None else supply + 0.5,
         valid=not why,

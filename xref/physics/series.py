@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from xref.errors import NoSolution
-from xref.physics._math import ROOM_C, at_least, choose, functions
+from xref.physics._math import ROOM_C, at_least, diode_current
 from xref.physics.emitter import Diode
 from xref.physics.validity import Estimate
 
@@ -29,17 +29,9 @@ def solve_series(diode: Diode, voltage: Any, resistor: Any, count: Any, temp_c: 
     Valid: as :meth:`Diode.vf`.
     Source: solution of the law by Newton steps on w + ln w = x, tested against ngspice and against the equation itself.
     """
-    m = functions(voltage, resistor, count, temp_c)
     drive = voltage - count * diode.temp_coefficient * (temp_c - ROOM_C)
-    ohms = at_least(resistor + count * diode.ohmic, 1e-9)
-    n = count * diode.slope
-    leak = diode.saturation_current
-    x = m.log(leak * ohms / n) + (drive + leak * ohms) / n
-    positive = at_least(x, 1.5)
-    w = choose(x > 1.5, positive - m.log(positive), m.exp(-at_least(-x, -1.5)))
-    for _ in range(4):
-        w = w * (1 + x - m.log(w)) / (1 + w)
-    return choose(drive > 0, at_least(n * w / ohms - leak, 0.0), 0.0 * drive)
+    ohms = at_least(resistor + count * diode.ohmic, 1e-6)
+    return diode_current(drive, ohms, count * diode.slope, diode.saturation_current)
 
 
 def series_current(
