@@ -6,13 +6,20 @@ from collections.abc import Sequence
 
 from xref.library.names import canonical, folded
 
+WORN = 0.4
+"""Cost of a character gone at an end, where markings wear first; in the middle it is 1."""
+LOOKALIKE = 0.1
+"""Cost of a character read as one that looks like it."""
+WORN_MOST = 2
+"""Characters taken as worn at each end."""
+
 
 def nearest(text: str, names: Sequence[tuple[str, str]], n: int = 5) -> list[str]:
-    """The part names most like the marking, best first.
+    """The part names most like the marking, best first; none when nothing is near.
 
-    Distance: characters wrong, missing, added or swapped with their neighbour, counted after look-alikes are made
-    one; a swapped look-alike costs a little; characters missing at an end cost less than in the middle, because
-    markings wear from the ends.
+    The cost counts characters wrong, lost, added or swapped with their neighbour (optimal string alignment) after
+    look-alikes are made one, plus a little for each look-alike that differs, plus ``WORN`` for each character that
+    is taken as rubbed off at an end.
 
     Args:
         text: what can be read
@@ -21,18 +28,23 @@ def nearest(text: str, names: Sequence[tuple[str, str]], n: int = 5) -> list[str
     """
     from rapidfuzz.distance import OSA
 
-    plain, fold = canonical(text), folded(text)
+    plain, fold = canonical(text)[:60], folded(text)[:60]
     if not plain:
         return []
+    limit = max(2.0, 0.5 * len(fold))
     best: dict[str, float] = {}
     for name, part in names:
         wanted = folded(name)
-        distance = float(OSA.distance(fold, wanted))
-        if len(fold) >= 3 and (wanted.startswith(fold) or wanted.endswith(fold)):
-            distance = min(distance, 0.5 + 0.3 * (len(wanted) - len(fold)))
-        distance += 0.1 * OSA.distance(plain, canonical(name))
-        if distance < best.get(part, 99.0):
-            best[part] = distance
-    limit = max(2.5, 0.6 * len(fold))
-    ranked = sorted((distance, name) for name, distance in best.items() if distance <= limit)
+        cost = min(
+            OSA.distance(fold, wanted[front : len(wanted) - back]) + WORN * (front + back)
+            for front in range(WORN_MOST + 1)
+            for back in range(WORN_MOST + 1)
+            if len(wanted) - front - back >= 2 or front + back == 0
+        )
+        if len(fold) >= 3 and wanted.startswith(fold):
+            cost = min(cost, WORN * (len(wanted) - len(fold)))
+        if cost <= limit:
+            cost += LOOKALIKE * OSA.distance(plain, canonical(name))
+            best[part] = min(cost, best.get(part, cost))
+    ranked = sorted((cost, name) for name, cost in best.items())
     return [name for _, name in ranked[:n]]
