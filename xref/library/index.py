@@ -23,6 +23,10 @@ FORM = 3
 """Raised when the form of a record changes."""
 
 
+_compiled: dict[str, dict[str, str]] = {}
+"""What this process compiled last, by fingerprint: where nothing can be written, it is not done twice."""
+
+
 class Layer:
     """One collection of parts (shipped, or the user's), compiled: records by key, from the file or from memory."""
 
@@ -55,14 +59,14 @@ def open_layer(folder: Path, origin: str, cache: Path) -> tuple[Layer, str]:
     """
     print_of_files = fingerprint(folder, origin)
     path = cache / f"{origin}-{zlib.crc32(str(folder).encode()):08x}.sqlite"
-    memo: list[dict[str, str]] = []
 
     def rebuild() -> dict[str, str]:
-        if not memo:
+        if print_of_files not in _compiled:
             from xref.library.compile import compile_parts
 
-            memo.append(compile_parts(folder, origin))
-        return memo[0]
+            _compiled.clear()
+            _compiled[print_of_files] = compile_parts(folder, origin)
+        return _compiled[print_of_files]
 
     connection = _open(path, print_of_files)
     if connection is not None:

@@ -57,7 +57,8 @@ def pinout_problems(pinouts: Mapping[str, Pinout], folder: str) -> Iterator[Prob
 
 def _problem(name: str, node: Node, steps: tuple[Any, ...], what: str, expected: str) -> Problem:
     """The problem with the line and key path of the deepest node that is really there."""
-    for step in steps:
+    rest = steps
+    for number, step in enumerate(steps):
         inner = None
         if node.entries is not None:
             inner = node.entries.get(str(step))
@@ -65,8 +66,9 @@ def _problem(name: str, node: Node, steps: tuple[Any, ...], what: str, expected:
             inner = node.items[step]
         if inner is None:
             break
-        node = inner
-    return Problem(file=name, line=node.line, key=node.path or _path(steps), what=what, expected=f"expected {expected}")
+        node, rest = inner, steps[number + 1 :]
+    key = ".".join(piece for piece in (node.path, _path(rest if node.path else steps)) if piece)
+    return Problem(file=name, line=node.line, key=key, what=what, expected=f"expected {expected}")
 
 
 def _path(steps: tuple[Any, ...]) -> str:
@@ -96,8 +98,8 @@ def _values(part: Part) -> Found:
         if not isinstance(value, Value):
             continue
         known = [(word, getattr(value, word)) for word in ("min", "typ", "max") if getattr(value, word) is not None]
-        if not known:
-            yield steps, "neither min, typ nor max", "at least one"
+        if not known and not value.note:
+            yield steps, "neither min, typ nor max", "at least one, or a note for a limit that follows the supply"
         for (low_word, low), (high_word, high) in itertools.pairwise(known):
             if low > high:
                 yield steps, f"{low_word} {low:g} is above {high_word} {high:g}", "min <= typ <= max"
@@ -114,7 +116,8 @@ def _numbers(part: Part) -> Found:
         low, high = LIMITS[key]
         if "at" in steps:
             low = min(low, 0.0)  # a condition may be "no current": dark
-        if not low <= number <= high:
+        # sheets count a current out of the part with a minus or without
+        if not low <= (abs(number) if key in ("ioh_ma", "ioh_ua") else number) <= high:
             shown_steps = tuple(step for step in steps if step != "at")
             yield shown_steps, f"{number:g} is not plausible", f"{low:g} to {high:g} for {key}: look at the unit"
     for steps, pair in ((("temp_c",), part.temp_c), *((("coupling", "ic_bins_ma", k), v) for k, v in _bins(part))):
@@ -180,8 +183,8 @@ def _functions_text() -> str:
 
 
 def _body(geometry: Geometry) -> Found:
-    if geometry.size_mm and len(geometry.size_mm) not in (2, 3):
-        yield ("geometry", "size_mm"), f"{len(geometry.size_mm)} numbers", "length, width and height"
+    if len(geometry.size_mm) > 3:
+        yield ("geometry", "size_mm"), f"{len(geometry.size_mm)} numbers", "length, width, height as far as known"
     largest = max((*geometry.size_mm, *(geometry.body_mm or ())), default=None)
     axis = geometry.optical_axis_mm
     if axis is not None and largest is not None and max(abs(axis[0]), abs(axis[1])) > largest / 2 + 0.01:
@@ -266,10 +269,7 @@ def _names(part: Part) -> Found:
 
 
 def _output(part: Part) -> Found:
-    receives = part.kind in ("reflective", "slotted", "pair", "detector")
-    if receives and part.output is None:
-        yield ("output",), "is missing", "phototransistor, photodarlington, photodiode or a logic output"
-    if not receives and part.output is not None:
+    if part.kind in ("emitter", "switch") and part.output is not None:
         yield ("output",), f"an output on a {part.kind}", "no output"
     if part.logic and not (part.output or "").startswith("logic"):
         yield ("logic",), f"logic on a {part.output or part.kind}", "a logic output, or no logic"
