@@ -8,10 +8,14 @@ from typing import Literal
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pose:
-    """Donor laid over the site: turned counter-clockwise (component side), then shifted, optionally nothing else."""
+    """Donor laid over the site: turned counter-clockwise (component side), then shifted.
+
+    ``side`` solder: the donor is first mirrored (x changes its sign), because it is put in from the other side.
+    """
 
     turn_deg: int
     shift_mm: tuple[float, float]
+    side: Literal["component", "solder"] = "component"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

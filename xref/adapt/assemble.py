@@ -1,0 +1,195 @@
+"""A solution of the lead map written out as an answer: connections, wires with lengths to cut, open leads, remarks."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from xref.adapt import routes, space
+from xref.adapt.board_change import Change
+from xref.adapt.demands import Group
+from xref.adapt.leadmap import Hole, Placed, Solution
+from xref.adapt.original import Original
+from xref.adapt.roles import Roles
+from xref.model.answers.fit import Connection, Fit, Link, Pose
+from xref.model.base import weakest
+from xref.model.part import Part
+
+BARE_MM = 12.7
+"""A bare wire may be this long between its ends (checks.yaml J2; the stricter of J2 and J5)."""
+
+HEIGHT_MM = 3.2
+"""Wires lie at most this high above the board (checks.yaml J1)."""
+
+END_MM = 3.0
+"""Wire added at each end for stripping and soldering (common practice, no source)."""
+
+SLACK = 1.1
+"""Length for bends and rounding corners, as a factor (common practice, no source)."""
+
+OVER_HOLE_MM = 0.8
+"""A lead nearer than this to a foreign hole would slip into it (half of a usual 1.6 mm pad; common practice)."""
+
+
+def cut_length(route_mm: float) -> float:
+    """Length of wire to cut for a route [mm], whole millimetres, slack included."""
+    return float(math.ceil(route_mm * SLACK + 2 * END_MM - 1e-9))
+
+
+def names(part: Part) -> list[str]:
+    """A name for every lead that no other lead of the part has: its label, else its number."""
+    seen: dict[str, int] = {}
+    found = []
+    for index, lead in enumerate(part.geometry.leads):
+        word = lead.label or str(index + 1)
+        seen[word] = seen.get(word, 0) + 1
+        found.append(word if seen[word] == 1 else f"{word}-{seen[word]}")
+    return found
+
+
+def build(
+    original: Original,
+    donor: Part,
+    solution: Solution,
+    change: Change,
+    played: Roles,
+    parts: Sequence[Group],
+    holes: Sequence[Hole],
+    jumpers: Sequence[tuple[str, str]],
+    direct_mm: float,
+) -> Fit:
+    """Write the solution out as a Fit that is not yet verified."""
+    labels = names(donor)
+    placed = [*solution.placed, *_spare_direct(solution, parts, holes, direct_mm)]
+    placed.sort(key=lambda item: item.lead)
+    connections = []
+    number = 0
+    for item in placed:
+        wire = item.by == "wire"
+        number += wire
+        route = routes.path_length(item.path)
+        connections.append(
+            Connection(
+                lead=labels[item.lead],
+                function=donor.geometry.leads[item.lead].function,
+                pad=item.hole.label,
+                net=item.hole.net,
+                by=item.by,  # type: ignore[arg-type]
+                length_mm=cut_length(route) if wire else round(item.length_mm, 2),
+                lead_at_mm=_short(item.at_mm),
+                pad_at_mm=item.hole.at_mm,
+                route_mm=tuple(_short(point) for point in item.path) if wire else (),
+                wire_number=number if wire else None,
+                insulated=wire and not _may_be_bare(item, placed),
+            )
+        )
+    used = {connection.lead for connection in connections}
+    links = tuple(_link(original, change, placed, pair) for pair in jumpers)
+    wires, crossings, _, offset = solution.cost
+    return Fit(
+        original=original.name,
+        donor=donor.name,
+        kind=original.kind,
+        possible=True,
+        pose=Pose(
+            turn_deg=solution.turn_deg,
+            shift_mm=_short(solution.shift_mm),
+            side="solder" if solution.mirrored else "component",
+        ),
+        connections=tuple(connections),
+        cuts=change.cuts,
+        links=links,
+        open_leads=tuple(label for label in labels if label not in used),
+        wire_count=wires + len(links),
+        crossings=crossings,
+        wire_length_mm=round(
+            sum(c.length_mm for c in connections if c.by == "wire") + sum(link.length_mm for link in links), 1
+        ),
+        optical_offset_mm=None if original.kind == "switch" else round(offset, 3),
+        warnings=tuple(_warnings(original, donor, solution, placed, labels, played)),
+        fails_open=original.if_open,
+        basis=weakest(original.basis, donor.basis_of("geometry.leads")),
+    )
+
+
+def _spare_direct(solution: Solution, parts: Sequence[Group], holes: Sequence[Hole], direct_mm: float) -> list[Placed]:
+    """Second leads of a function that drop into a free hole of the same net anyway: soldered, for hold."""
+    found: list[Placed] = []
+    taken = {item.hole.label for item in solution.placed if item.by != "wire"}
+    connected = {item.lead for item in solution.placed}
+    for group in parts:
+        nets = {item.hole.net for item in solution.placed if item.lead in group.leads}
+        for index in group.leads:
+            here = solution.lead_at_mm[index]
+            for hole in holes:
+                fits = not hole.wire_only and hole.net in nets and math.dist(here, hole.at_mm) <= direct_mm
+                if index not in connected and hole.label not in taken and fits:
+                    taken.add(hole.label)
+                    connected.add(index)
+                    path = (here, hole.at_mm)
+                    found.append(Placed(lead=index, hole=hole, by="direct", at_mm=here, path=path, length_mm=0.0))
+    return found
+
+
+def _may_be_bare(item: Placed, placed: Sequence[Placed]) -> bool:
+    """A short straight wire that passes over nothing and crosses nothing."""
+    return (
+        len(item.path) == 2
+        and routes.path_length(item.path) <= BARE_MM
+        and not item.over
+        and not any(
+            other is not item and other.by != "direct" and routes.cross(item.path, other.path) for other in placed
+        )
+    )
+
+
+def _link(original: Original, change: Change, placed: Sequence[Placed], pair: tuple[str, str]) -> Link:
+    """The shortest jumper between a pad of one net and a pad of the other."""
+    ends = [
+        (math.dist(a.at_mm, b.at_mm), a, b)
+        for a in original.pads
+        for b in original.pads
+        if a.at_mm and b.at_mm and change.pad_nets.get(a.label) == pair[0] and change.pad_nets.get(b.label) == pair[1]
+    ]
+    _, one, other = min(ends, key=lambda item: (item[0], item[1].label, item[2].label))
+    assert one.at_mm is not None
+    assert other.at_mm is not None
+    route = abs(one.at_mm[0] - other.at_mm[0]) + abs(one.at_mm[1] - other.at_mm[1])
+    why = "the original joined these two pads inside itself"
+    return Link(between=(one.label, other.label), length_mm=cut_length(route), why=why)
+
+
+def _warnings(
+    original: Original,
+    donor: Part,
+    solution: Solution,
+    placed: Sequence[Placed],
+    labels: Sequence[str],
+    played: Roles,
+) -> list[str]:
+    found = space.remarks(original, donor, solution.turn_deg, solution.shift_mm)
+    inside = {item.lead: item.hole.label for item in placed if item.by != "wire"}
+    for index, here in enumerate(solution.lead_at_mm):
+        if index in inside:
+            continue
+        under = [pad.label for pad in original.pads if pad.at_mm and math.dist(pad.at_mm, here) < OVER_HOLE_MM]
+        wired = any(item.lead == index for item in placed)
+        if under:
+            do = "bend it up and sleeve it" if wired else "cut it short"
+            found.append(f"lead {labels[index]} stands over hole {under[0]}, where it must not go: {do}")
+    if any(item.by == "formed" for item in placed):
+        found.append("sleeve bent leads; bend away from the body, not at its seal")
+    if any(item.by == "wire" for item in placed):
+        found.append(f"wires lie flat, at most {HEIGHT_MM:g} mm above the board")
+    if played.empty_pads:
+        found.append(f"pad of {' and '.join(played.empty_pads)} stays empty")
+    if donor.emitter.resistor_ohm:
+        found.append(
+            f"{donor.name} has {donor.emitter.resistor_ohm:g} ohm for its emitter built in: the board's resistor is "
+            "then too much; see the values"
+        )
+    return found
+
+
+def _short(point: tuple[float, float]) -> tuple[float, float]:
+    return round(point[0], 4) + 0.0, round(point[1], 4) + 0.0

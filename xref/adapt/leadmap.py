@@ -1,0 +1,323 @@
+"""The lead map: which donor lead goes to which pad, in which pose, with which wires; exact.
+
+The solver knows no function and no switch position. It gets *demands*: each names a net (or none) for every lead, and
+is one electrically right way to use the donor. Whoever states them (a sensor: one or a few; a switch: one for each way
+its contacts can play the wanted ones) gets the best pose, pads and wires over all of them.
+
+Cost, compared in this order: wires, crossings, length of bent leads and wires, distance of the optical axes.
+"""
+
+from __future__ import annotations
+
+import heapq
+import itertools
+import math
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from xref.adapt import routes
+from xref.adapt.poses import shifts, turned
+from xref.model.base import PointMm
+
+Cost = tuple[int, int, float, float]
+"""(wires, crossings, length in mm, axis offset in mm)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hole:
+    """A place of the board where a connection can end. ``wire_only``: a tap, nothing falls in."""
+
+    label: str
+    net: str
+    at_mm: PointMm
+    wire_only: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Demand:
+    """For each donor lead, in order: the net it must reach, or None when it is left open. ``tag`` comes back."""
+
+    nets: tuple[str | None, ...]
+    tag: object = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rules:
+    """What a hand can do. ``reach_mm``: how far from its hole a lead can be bent; ``direct_mm``: it just falls in."""
+
+    direct_mm: float = 0.3
+    reach_mm: float = 0.9
+    tolerance_mm: float = 1.0
+    time_cap_s: float = 0.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placed:
+    """One lead of a solution. ``path``: corners from lead to hole; ``over``: pads that a wire passes over."""
+
+    lead: int
+    hole: Hole
+    by: str
+    at_mm: PointMm
+    path: routes.Path
+    length_mm: float
+    over: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solution:
+    """The best of one turn."""
+
+    cost: Cost
+    turn_deg: int
+    shift_mm: PointMm
+    demand: Demand
+    placed: tuple[Placed, ...]
+    lead_at_mm: tuple[PointMm, ...]
+    mirrored: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """Best of every turn, best first; ``proven`` False when the time ran out."""
+
+    solutions: tuple[Solution, ...]
+    proven: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class _Pose:
+    bound: tuple[int, float, float]
+    shift: PointMm
+    at: tuple[PointMm, ...]
+    demand: Demand
+
+
+def solve(
+    holes: Sequence[Hole],
+    leads: Sequence[PointMm],
+    demands: Sequence[Demand],
+    *,
+    turns: Sequence[int],
+    axis_mm: PointMm,
+    donor_axis_mm: PointMm,
+    rules: Rules,
+    mirrored: bool = False,
+    allowed: Callable[[int, PointMm], bool] | None = None,
+) -> Outcome:
+    """Find the best lead map of every turn.
+
+    Args:
+        holes: pads and taps of the board, mm, component side
+        leads: donor leads in the donor's own axes, mm
+        demands: electrically right ways; each as long as ``leads``
+        turns: turns to try, in degrees
+        axis_mm, donor_axis_mm: the points to keep together
+        rules: reach and tolerance
+        mirrored: the donor is put on the solder side
+        allowed: a pose (turn, shift) that it refuses is not used (the body would collide)
+    """
+    end = time.monotonic() + rules.time_cap_s
+    found, proven = [], True
+    for turn in turns:
+        search = _Turn(holes, [turned(at, turn, mirrored) for at in leads], rules, end, mirrored)
+        axis = turned(donor_axis_mm, turn, mirrored)
+        start = (axis_mm[0] - axis[0], axis_mm[1] - axis[1])
+        best = search.best(turn, start, demands, allowed)
+        proven = proven and not search.late
+        if best is not None:
+            found.append(best)
+    found.sort(key=lambda item: (item.cost, item.turn_deg))
+    return Outcome(solutions=tuple(found), proven=proven)
+
+
+class _Turn:
+    """The search with the turn fixed."""
+
+    def __init__(self, holes: Sequence[Hole], leads: list[PointMm], rules: Rules, end: float, mirrored: bool) -> None:
+        self.holes, self.leads, self.rules, self.end, self.mirrored = holes, leads, rules, end, mirrored
+        self.late = False
+        self.by_net: dict[str, list[Hole]] = {}
+        for hole in holes:
+            self.by_net.setdefault(hole.net, []).append(hole)
+        self.radius = max(rules.reach_mm, rules.direct_mm)
+
+    def best(
+        self,
+        turn: int,
+        start: PointMm,
+        demands: Sequence[Demand],
+        allowed: Callable[[int, PointMm], bool] | None,
+    ) -> Solution | None:
+        """Poses with the fewest wires first (a bound that is exact), then each in full until no bound is better."""
+        queue: list[tuple[tuple[int, float, float], int, _Pose]] = []
+        count = itertools.count()
+        for demand in demands:
+            if any(net is not None and net not in self.by_net for net in demand.nets):
+                continue
+            for shift in shifts(start, self.rules.tolerance_mm, self._centres(demand), self._radii()):
+                if allowed is None or allowed(turn, shift):
+                    pose = self._pose(shift, demand, round(math.dist(shift, start), 6))
+                    heapq.heappush(queue, (pose.bound, next(count), pose))
+        best: Solution | None = None
+        while queue:
+            bound, _, pose = heapq.heappop(queue)
+            wires, length, offset = bound
+            if best is not None and (wires, 0, length, offset) >= best.cost:
+                break
+            if best is not None and time.monotonic() > self.end:
+                self.late = True
+                break
+            placed = self._assign(pose, best.cost if best else None, offset)
+            if placed is not None:
+                cost = _cost(placed, offset)
+                if best is None or cost < best.cost:
+                    best = Solution(
+                        cost=cost,
+                        turn_deg=turn,
+                        shift_mm=pose.shift,
+                        demand=pose.demand,
+                        placed=placed,
+                        lead_at_mm=pose.at,
+                        mirrored=self.mirrored,
+                    )
+        return best
+
+    def _radii(self) -> tuple[float, ...]:
+        if self.radius - self.rules.direct_mm < 1e-9:
+            return (self.rules.direct_mm,)
+        return (self.rules.direct_mm, self.radius)
+
+    def _centres(self, demand: Demand) -> list[PointMm]:
+        return [
+            (hole.at_mm[0] - x, hole.at_mm[1] - y)
+            for (x, y), net in zip(self.leads, demand.nets, strict=True)
+            if net is not None
+            for hole in self.by_net[net]
+            if not hole.wire_only
+        ]
+
+    def _pose(self, shift: PointMm, demand: Demand, offset: float) -> _Pose:
+        """The pose with its bound: fewest wires (exact), shortest length when nothing is in the way."""
+        at = tuple((round(x + shift[0], 6), round(y + shift[1], 6)) for x, y in self.leads)
+        options = [
+            [] if net is None else self._ends(place, self.by_net[net])
+            for place, net in zip(at, demand.nets, strict=True)
+        ]
+        busy = [item for item in options if item]
+        wires, length = _cheapest(busy)
+        return _Pose((wires, round(length, 6), offset), shift, at, demand)
+
+    def _ends(self, place: PointMm, holes: Sequence[Hole]) -> list[tuple[int, float, Hole, str]]:
+        """(wire 0 or 1, least length, hole, by) for one lead, cheapest first."""
+        ends: list[tuple[int, float, Hole, str]] = []
+        for hole in holes:
+            apart = round(math.dist(place, hole.at_mm), 6)
+            if not hole.wire_only and apart <= self.rules.direct_mm:
+                ends.append((0, 0.0, hole, "direct"))
+            elif not hole.wire_only and apart <= self.radius:
+                ends.append((0, apart, hole, "formed"))
+            manhattan = abs(place[0] - hole.at_mm[0]) + abs(place[1] - hole.at_mm[1])
+            ends.append((1, round(manhattan, 6), hole, "wire"))
+        ends.sort(key=lambda item: item[:2])
+        return ends
+
+    def _assign(self, pose: _Pose, limit: Cost | None, offset: float) -> tuple[Placed, ...] | None:
+        """Best choice of holes and routes in one pose; None when nothing beats ``limit``."""
+        places = [*(hole.at_mm for hole in self.holes), *pose.at]
+        clear = routes.clearance(places)
+        order = [index for index, net in enumerate(pose.demand.nets) if net is not None]
+        nets = {index: pose.demand.nets[index] for index in order}
+        ends = {index: self._ends(pose.at[index], self.by_net[nets[index] or ""]) for index in order}
+        order.sort(key=lambda index: (len(ends[index]), index))
+        least_wires = [0] * (len(order) + 1)
+        least_length = [0.0] * (len(order) + 1)
+        for step in range(len(order) - 1, -1, -1):
+            least_wires[step] = least_wires[step + 1] + ends[order[step]][0][0]
+            least_length[step] = least_length[step + 1] + min(item[1] for item in ends[order[step]])
+        memo: dict[tuple[int, str], list[tuple[float, int, routes.Path]]] = {}
+        best: list[tuple[Cost, tuple[Placed, ...]]] = []
+
+        def options(index: int) -> list[Placed]:
+            found = []
+            for wire, length, hole, by in ends[index]:
+                here = pose.at[index]
+                if not wire:
+                    path = (here, hole.at_mm)
+                    found.append(Placed(lead=index, hole=hole, by=by, at_mm=here, path=path, length_mm=length))
+                    continue
+                key = (index, hole.label)
+                if key not in memo:
+                    memo[key] = routes.routes(here, hole.at_mm, places, clear)
+                found.extend(
+                    Placed(lead=index, hole=hole, by=by, at_mm=here, path=path, length_mm=way, over=over)
+                    for way, over, path in memo[key]
+                )
+            return found
+
+        known: dict[int, list[Placed]] = {}
+
+        def extend(step: int, taken: tuple[Placed, ...], wires: int, crossings: int, length: float) -> None:
+            bound: Cost = (wires + least_wires[step], crossings, round(length + least_length[step], 6), offset)
+            top = best[0][0] if best else limit
+            if top is not None and bound >= top:
+                return
+            if step == len(order):
+                best[:] = [((wires, crossings, round(length, 6), offset), taken)]
+                return
+            index = order[step]
+            if index not in known:
+                known[index] = options(index)
+            for option in known[index]:
+                if option.by != "wire" and any(o.by != "wire" and o.hole is option.hole for o in taken):
+                    continue
+                met = sum(1 for other in taken if _meet(option, other))
+                extend(
+                    step + 1,
+                    (*taken, option),
+                    wires + (option.by == "wire"),
+                    crossings + met + option.over,
+                    length + option.length_mm,
+                )
+
+        extend(0, (), 0, 0, 0.0)
+        return tuple(sorted(best[0][1], key=lambda item: item.lead)) if best else None
+
+
+def _meet(one: Placed, other: Placed) -> bool:
+    return one.by != "direct" and other.by != "direct" and routes.cross(one.path, other.path)
+
+
+def _cost(placed: tuple[Placed, ...], offset: float) -> Cost:
+    met = sum(1 for one, other in itertools.combinations(placed, 2) if _meet(one, other))
+    return (
+        sum(1 for item in placed if item.by == "wire"),
+        met + sum(item.over for item in placed),
+        round(sum(item.length_mm for item in placed), 6),
+        offset,
+    )
+
+
+def _cheapest(options: list[list[tuple[int, float, Hole, str]]]) -> tuple[int, float]:
+    """Fewest wires when no hole takes two leads, and a length that no assignment undercuts."""
+    if all(len({item[2].label for item in one}) == 1 for one in options):
+        first = [one[0] for one in options]
+        holes = [item[2].label for item in first if item[0] == 0]
+        if len(set(holes)) == len(holes):
+            return sum(item[0] for item in first), sum(item[1] for item in first)
+    # leads that share holes: as many as possible into holes (augmenting paths), the length bounded lead by lead
+    taken: dict[str, int] = {}
+
+    def put(index: int, tried: set[str]) -> bool:
+        for wire, _, hole, _ in options[index]:
+            if wire or hole.label in tried:
+                continue
+            tried.add(hole.label)
+            if hole.label not in taken or put(taken[hole.label], tried):
+                taken[hole.label] = index
+                return True
+        return False
+
+    inside = sum(1 for index in range(len(options)) if put(index, set()))
+    return len(options) - inside, sum(min(item[1] for item in one) for one in options)

@@ -1,0 +1,138 @@
+"""Which net each function of the donor must reach, from what the pads ask for.
+
+Same functions answer each other. Logic for transistor and the reverse, and a photodiode for a transistor, are mapped
+as far as wiring goes; what must be added around them is the business of others.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from xref.adapt.original import EMITTER, Original
+from xref.model.part import Part
+
+GROUND_NAMES = frozenset({"0V", "GND", "0", "VSS", "COMMON"})
+"""Names that a ground net or tap usually has (compared without case)."""
+
+OPTIONAL = frozenset({"B"})
+"""A base pad may stay empty: the light drives the base."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Roles:
+    """``nets``: donor function to net. ``missing``: what the board asks for and the donor has not; one word each."""
+
+    nets: dict[str, str]
+    missing: tuple[str, ...] = ()
+    needs_supply: bool = False
+    empty_pads: tuple[str, ...] = ()
+    spare: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    assumed: tuple[str, ...] = ()
+
+
+def function_nets(original: Original) -> dict[str, list[str]]:
+    """Nets of every function that the pads ask for, in the order of the pads."""
+    found: dict[str, list[str]] = {}
+    for pad in original.pads:
+        for function in pad.functions:
+            if pad.net not in found.setdefault(function, []):
+                found[function].append(pad.net)
+    return found
+
+
+def used_half(functions: frozenset[str], kind: str, keep: tuple[str, ...]) -> frozenset[str]:
+    """The functions left when one half of the original stays in service."""
+    if kind in ("emitter", "detector"):
+        return functions
+    if "emitter" in keep:
+        functions = functions - EMITTER
+    if "detector" in keep:
+        functions = functions & EMITTER
+    return functions
+
+
+def roles(original: Original, donor: Part, nets: Mapping[str, str], keep: tuple[str, ...] = ()) -> Roles:
+    """Nets that the donor's functions must reach.
+
+    Args:
+        original: pads and rails
+        donor: the part that goes in
+        nets: net of every function of the board (after board changes)
+        keep: 'emitter' or 'detector': that half of the original stays in service
+    """
+    wanted = used_half(frozenset(nets), original.kind, keep)
+    offered = used_half(_functions(donor), donor.kind, keep)
+    plays, notes, assumed = _plays(original, wanted, offered, donor)
+    found: dict[str, str] = {}
+    for function in sorted(offered):
+        target = plays.get(function, function)
+        if target in wanted:
+            found[function] = nets[target]
+    needs_supply = False
+    for function in ("VCC", "GND"):
+        if function in offered and function not in found:
+            net = _tap(original, ground=function == "GND")
+            if net is None:
+                needs_supply = True
+            else:
+                found[function] = net
+                assumed.append(f"{function} taken from the point {net}")
+    played = {plays.get(function, function) for function in found}
+    lacking = wanted - played - OPTIONAL
+    dropped = {"VCC"} if "OUT" in wanted and "C" in offered else set()
+    return Roles(
+        nets=found,
+        missing=tuple(sorted(lacking - dropped)),
+        needs_supply=needs_supply,
+        empty_pads=tuple(sorted(lacking & dropped)),
+        spare=tuple(sorted(offered - set(found))),
+        notes=tuple(notes),
+        assumed=tuple(assumed),
+    )
+
+
+def _functions(part: Part) -> frozenset[str]:
+    return frozenset(f for lead in part.geometry.leads for f in lead.functions if f not in ("NC", ""))
+
+
+def _plays(
+    original: Original, wanted: frozenset[str], offered: frozenset[str], donor: Part
+) -> tuple[dict[str, str], list[str], list[str]]:
+    """Donor function to the board's function that it plays, where the two differ."""
+    if "OUT" in offered and "OUT" not in wanted and "C" in wanted:
+        assumed = []
+        side = original.load_side
+        if not side:
+            side = "C"
+            assumed.append("the load sits on the collector side (measure: the emitter pad reads 0 ohm to ground)")
+        notes = ["a logic output replaces a transistor: sense and levels need a check"]
+        if side == "E":
+            return {"VCC": "C", "OUT": "E"}, notes, assumed
+        return {"OUT": "C", "GND": "E"}, notes, assumed
+    if "OUT" in wanted and "OUT" not in offered and "C" in offered:
+        notes = ["a transistor output replaces a logic output: pull-up, edges and sense need a check"]
+        return {"C": "OUT", "E": "GND"}, notes, []
+    if donor.output == "photodiode" and "C" in wanted and "C" not in offered:
+        anode, cathode = ("A2", "K2") if "A2" in offered else ("A", "K")
+        return {cathode: "C", anode: "E"}, ["a photodiode replaces a transistor: its current needs an amplifier"], []
+    if "C" in offered and "C" not in wanted and original.output == "photodiode":
+        anode, cathode = ("A2", "K2") if "A2" in wanted else ("A", "K")
+        return {"C": cathode, "E": anode}, ["a transistor replaces a photodiode: it is slower and stronger"], []
+    return {}, [], []
+
+
+def _tap(original: Original, *, ground: bool) -> str | None:
+    """The net that gives ground or supply: a tap or a pad net by its name; None when none is known for sure."""
+    names = [tap.net for tap in original.taps] + [pad.net for pad in original.pads]
+    grounds = [name for name in names if name.upper() in GROUND_NAMES]
+    if ground:
+        return grounds[0] if grounds else None
+    supplies = list(dict.fromkeys(name for name in names if name not in grounds and _is_volts(name)))
+    return supplies[0] if len(supplies) == 1 else None
+
+
+def _is_volts(name: str) -> bool:
+    return re.fullmatch(r"\+?\d+(\.\d+)?V|\d+V\d+|VCC|VDD|V\+", name.upper()) is not None

@@ -1,0 +1,138 @@
+"""Will it go in: body, screw holes, beam height, slot floor and gap against what is known of the place.
+
+What can be checked is checked; what is not known is named together with the one measurement that settles it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from xref.adapt.original import Original
+from xref.adapt.poses import turned
+from xref.model.base import PointMm
+from xref.model.part import Part
+
+_SLACK_MM = 0.05
+_HOLE_OFF_MM = 0.5
+
+
+def body_limit(original: Original, donor: Part) -> tuple[Callable[[int, PointMm], bool] | None, str]:
+    """(test of a pose against the stated room or None, reason when no pose can pass or '').
+
+    The stated room is taken to be centred where the pads are. Without a stated room nothing is forbidden.
+    """
+    room = original.room_mm
+    if not room or "housing" in original.keep:
+        return None, ""
+    geometry = donor.geometry
+    size = geometry.size_mm
+    if len(room) > 2 and len(size) > 2 and size[2] > room[2] + _SLACK_MM:
+        return None, f"{donor.name} is {size[2]:g} mm high, the room is {room[2]:g} mm"
+    if geometry.body_mm is None:
+        if len(size) >= 2:
+            for mine, limit in zip(sorted(size[:2]), sorted(room[:2]), strict=True):
+                if mine > limit + _SLACK_MM:
+                    return None, f"the body of {donor.name} is {mine:g} mm wide, the room is {limit:g} mm"
+        return None, ""
+    width, height = geometry.body_mm
+
+    def allowed(turn: int, shift: PointMm) -> bool:
+        along, across = (width, height) if turn % 180 == 0 else (height, width)
+        return (
+            abs(shift[0]) + along / 2 <= room[0] / 2 + _SLACK_MM
+            and abs(shift[1]) + across / 2 <= room[1] / 2 + _SLACK_MM
+        )
+
+    return allowed, ""
+
+
+def remarks(original: Original, donor: Part, turn: int, shift: PointMm) -> list[str]:
+    """Sentences on body, holes, beam and slot for one pose; empty when all is known and fits."""
+    found = [] if "housing" in original.keep else _body(original, donor, turn)
+    if "housing" not in original.keep:
+        found += _holes(original, donor, turn, shift)
+    if original.kind == "slotted" and donor.kind == "slotted":
+        found += _beam(original, donor) + _slot(original, donor)
+    return found
+
+
+def _body(original: Original, donor: Part, turn: int) -> list[str]:
+    body, size = donor.geometry.body_mm, donor.geometry.size_mm
+    if body is None and not size:
+        return [f"body of {donor.name} not known: measure its length, width and height"]
+    if original.room_mm:
+        if body is None:
+            return [f"how the body of {donor.name} lies to its leads is not known: lay it on the pads before soldering"]
+        return []
+    if body is not None and original.body_mm is not None:
+        turned_body = body if turn % 180 == 0 else (body[1], body[0])
+        over = [m - o for m, o in zip(turned_body, original.body_mm, strict=True)]
+        if max(over) > 0.2:
+            return [
+                f"body {turned_body[0]:g} x {turned_body[1]:g} mm over the pads, the original is "
+                f"{original.body_mm[0]:g} x {original.body_mm[1]:g} mm: check the room around it"
+            ]
+        return []
+    return ["room for the body not known: measure the space above and around the pads"]
+
+
+def _holes(original: Original, donor: Part, turn: int, shift: PointMm) -> list[str]:
+    screws = [hole for hole in original.holes if hole.kind == "screw"]
+    mine = [hole for hole in donor.geometry.holes if hole.kind == "screw"]
+    found = []
+    for hole in screws:
+        spots = [_moved(other.at_mm, turn, shift) for other in mine]
+        off = min((math.dist(hole.at_mm, spot) for spot in spots), default=None)
+        where = f"({hole.at_mm[0]:g}, {hole.at_mm[1]:g}) mm"
+        if off is None:
+            found.append(f"screw hole at {where}: {donor.name} has none known there")
+            break
+        if off > _HOLE_OFF_MM:
+            found.append(f"screw hole at {where}: the donor's is {off:.1f} mm away")
+    for diameter in original.hole_mm:
+        if not mine:
+            found.append(f"screw hole of {diameter:g} mm: {donor.name} has none that is known")
+        elif not any(abs(hole.diameter_mm - diameter) <= 0.3 for hole in mine):
+            found.append(f"screw hole of {diameter:g} mm: the donor's is {mine[0].diameter_mm:g} mm")
+    for hole in donor.geometry.holes:
+        if hole.kind == "peg":
+            found.append(f"the donor has a peg of {hole.diameter_mm:g} mm: drill for it or cut it off")
+            break
+    return found
+
+
+def _beam(original: Original, donor: Part) -> list[str]:
+    ours, theirs = donor.geometry.beam_height_mm, original.beam_height_mm
+    if ours is None or theirs is None:
+        whose = donor.name if ours is None else "the original"
+        return [f"beam height of {whose} not known: measure from the board to the middle of the aperture"]
+    if abs(ours - theirs) > 0.5:
+        return [f"beam {ours:g} mm above the board, the original {theirs:g} mm: the flag must cover it, or shim"]
+    return []
+
+
+def _slot(original: Original, donor: Part) -> list[str]:
+    found = []
+    gap = donor.slot.gap_mm
+    if gap is None:
+        found.append(f"gap of {donor.name} not known: measure its slot")
+    elif original.flag_mm is not None and gap < original.flag_mm + 0.5:
+        found.append(f"gap {gap:g} mm for a flag of {original.flag_mm:g} mm: it may touch")
+    elif original.gap_mm is not None and gap < original.gap_mm - 0.2:
+        found.append(f"gap {gap:g} mm, the original {original.gap_mm:g} mm: the flag may touch")
+    floor = donor.slot.floor_mm
+    if floor is None:
+        found.append(f"slot floor of {donor.name} not known: measure how low the flag comes, and the floor of the slot")
+    elif original.floor_mm is not None and floor > original.floor_mm + 0.2:
+        found.append(
+            f"slot floor {floor:g} mm above the board, the original {original.floor_mm:g} mm: the flag may hit it"
+        )
+    elif original.floor_mm is None:
+        found.append(f"slot floor {floor:g} mm above the board: measure whether the flag stays above it")
+    return found
+
+
+def _moved(point: PointMm, turn: int, shift: PointMm) -> PointMm:
+    x, y = turned(point, turn)
+    return x + shift[0], y + shift[1]
