@@ -54,7 +54,7 @@ def _best(wire: WireRun, foreign: list[PointMm], laid: list[tuple[PointMm, ...]]
                     )
         return blame
 
-    ways = [((start, end), 0.0)]
+    ways: list[tuple[tuple[PointMm, ...], float]] = [((start, end), 0.0)]
     ways += [(_bowed(start, end, across, bow, shares), bow) for bow in _BOWS if bow for shares in _CORNERS]
     return min(ways, key=lambda pair: price(*pair))[0]
 
