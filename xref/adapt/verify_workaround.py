@@ -6,7 +6,7 @@ node and what acts on it.
 
 from __future__ import annotations
 
-from itertools import product
+from itertools import pairwise, product
 
 from xref.adapt.verify_network import Nets, arrange, volts_everywhere
 from xref.model.answers.workaround import WorkaroundOption
@@ -14,7 +14,7 @@ from xref.model.network import Network
 
 State = dict[str, bool]
 Levels = dict[str, list[tuple[State, str]]]
-"""input to (state of the sensors, level) for every state; level '' = between low and high, 'floats' = nothing holds it."""
+"""input to (state of the sensors, level); level '' = between low and high, 'floats' = nothing holds it."""
 
 
 def verify_option(network: Network, option: WorkaroundOption) -> list[str]:
@@ -64,7 +64,7 @@ def _positions(network: Network) -> list[tuple[set[str], str, tuple[str, ...]]]:
     """Every state of the contacts: (closed contacts, name, (mode,) or (mode, mode))."""
     rests = [({n for n, c in network.contacts.items() if m in c.closed_in}, m, (m,)) for m in network.modes]
     states: list[tuple[set[str], str, tuple[str, ...]]] = list(rests)
-    for (closed, old, _), (closed_next, new, _) in zip(rests, rests[1:], strict=False):
+    for (closed, old, _), (closed_next, new, _) in pairwise(rests):
         ways: list[set[str]] = [set()]
         for pole in {contact.pole for contact in network.contacts.values()}:
             mine = {name for name, contact in network.contacts.items() if contact.pole == pole}

@@ -149,9 +149,9 @@ def _worth_showing(found: list[Found]) -> list[Found]:
     """Drop a plan that only adds changes to a better or equal one."""
     kept: list[Found] = []
     for candidate in found:
-        mine = set(change.action.text for change in candidate.changes)
+        mine = {change.action.text for change in candidate.changes}
         if not any(
-            set(change.action.text for change in other.changes) <= mine
+            {change.action.text for change in other.changes} <= mine
             and losses(other.price) <= losses(candidate.price)
             for other in kept
         ):

@@ -145,7 +145,6 @@ def _nets(bench: Bench, labels: set[int]) -> frozenset[int]:
 
 
 def _at_input(bench: Bench, position: Position, name: str, where: str) -> Iterator[Failure]:
-    controller = bench.network.inputs[name]
     view = bench.view(name)
     text = ""
     if view.trouble:

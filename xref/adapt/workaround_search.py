@@ -28,7 +28,7 @@ class Found:
     price: Price
 
     def rank(self) -> tuple[int, int, int, int, int, tuple[str, ...]]:
-        """Fewest losses that matter, fewest changes, easiest to undo, fewest other losses and unknowns, then the words."""
+        """Fewest losses that matter, fewest changes, easiest to undo; then other losses, unknowns, the words."""
         return (
             losses(self.price),
             len(self.changes),

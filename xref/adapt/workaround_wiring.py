@@ -146,9 +146,8 @@ def _removal(compiled: Compiled, kind: str, name: str, do: str) -> Change:
             f"lift contact {name} off ({nets[0]} - {nets[1]})",
             f"solder contact {name} back on {nets[0]} and {nets[1]}",
         )
-        return Change(
-            action=Action(do="lift", nets=nets, element=name, text=text, undo=undo), terms=terms, nets=touched
-        )
+        lift = Action(do="lift", nets=nets, of="contact", element=name, text=text, undo=undo)
+        return Change(action=lift, terms=terms, nets=touched)
     what = {
         "sensor": f"the output of {name}",
         "resistor": f"one end of {name}",
