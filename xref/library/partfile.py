@@ -78,7 +78,7 @@ def read_parts(text: str, name: str, pinouts: Mapping[str, Pinout]) -> tuple[lis
     found: set[Problem] = set(convert.problems)
     entries = []
     for node in parts.items:
-        entry, wrong = _part(node, common, sources, name, pinouts)
+        entry, wrong = convert_part(node, common, sources, name, pinouts)
         entries.append(entry)
         found.update(wrong)
     return entries, sorted(found)
@@ -118,9 +118,10 @@ def merge(under: Node, over: Node) -> Node:
     return Node(over.line, over.path, entries=entries, key_lines={**under.key_lines, **over.key_lines})
 
 
-def _part(
+def convert_part(
     node: Node, common: Node | None, sources: dict[str, Source], name: str, pinouts: Mapping[str, Pinout]
 ) -> tuple[Entry, list[Problem]]:
+    """One part from its nodes, the common ones under it, and every problem in it."""
     label = ""
     if node.entries is not None and "part" in node.entries:
         label = node.entries["part"].text or ""
