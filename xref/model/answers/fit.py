@@ -86,6 +86,9 @@ class Signal:
     limited_by: str
     emitter_ma: tuple[float, float] | None = None
     clean: bool | None = None
+    """True: for any piece of the type; None: depends on the piece or on light that is not known; False: not."""
+    typical_reserve: float | None = None
+    """Smaller of both reserves for a typical piece, all other corners at their worst."""
     basis: str = "printed"
 
 

@@ -1,0 +1,103 @@
+"""The text of a fit: verdict first, then the drawings, what changes, the signal, and what was assumed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Literal
+
+from xref.cli.output import table, wrap
+from xref.model.answers.fit import Fit, Signal
+
+if TYPE_CHECKING:
+    from xref.tasks.fit import Answered
+
+
+def fit_text(answered: Answered, *, view: str, ascii: bool) -> str:
+    """The answer at 80 columns, without colour."""
+    fit = answered.fit
+    if not fit.possible:
+        lines = [f"{fit.donor} does not go in for {fit.original}.", wrap(fit.because, first="why: ", indent="     ")]
+        if fit.nearest:
+            lines.append(wrap(fit.nearest, first="nearest: ", indent="         "))
+        return "\n".join(lines)
+    lines = [_headline(fit), ""]
+    sides: list[Literal["component", "solder"]] = ["component", "solder"] if view == "both" else [view]  # type: ignore[list-item]
+    lines.append(_drawings(answered, sides, ascii))
+    lines += _changes(fit)
+    if fit.signal is not None:
+        lines += ["", *_signal(fit.signal)]
+    lines += _remarks(fit)
+    return "\n".join(lines)
+
+
+def _headline(fit: Fit) -> str:
+    turn = f"turned {fit.pose.turn_deg} deg" if fit.pose is not None else "on wires"
+    wires = f"{fit.wire_count} wire{'s' if fit.wire_count != 1 else ''}"
+    if fit.wire_count:
+        wires += f" ({fit.wire_length_mm:.0f} mm in all, {fit.crossings} crossing{'s' if fit.crossings != 1 else ''})"
+    proof = "checked by independent code" if fit.verified else "NOT CONFIRMED by the independent check: do not build it"
+    best = "best way proved" if fit.proven_best else "best way found, not proved"
+    offset = "" if fit.optical_offset_mm is None else f", optical axis off by {fit.optical_offset_mm:.2g} mm"
+    return wrap(f"{fit.donor} in place of {fit.original}: {turn}, {wires}{offset}. {best}; {proof}.")
+
+
+def _drawings(answered: Answered, sides: list[Literal["component", "solder"]], ascii: bool) -> str:
+    from xref.draw.text import draw_fit
+
+    return "\n\n".join(
+        draw_fit(answered.fit, original=answered.board, donor=answered.donor, view=side, ascii=ascii) for side in sides
+    )
+
+
+def _changes(fit: Fit) -> list[str]:
+    lines: list[str] = []
+    steps = [(cut.do.replace("-", " "), cut.where, cut.why) for cut in fit.cuts]
+    steps += [
+        ("link", f"{link.between[0]} to {link.between[1]}, {link.length_mm:.0f} mm", link.why) for link in fit.links
+    ]
+    steps += [("add", f"{item.what} between {', '.join(item.between)}", item.why) for item in fit.added]
+    for value in fit.values:
+        was = "?" if value.was_ohm is None else f"{value.was_ohm:g}"
+        steps.append(("change", f"{value.where} {was} -> {value.now_ohm:g} ohm", value.why))
+    if steps:
+        lines += ["", table(("do", "where", "why"), steps)]
+    if fit.open_leads:
+        lines.append(f"left open, cut short and insulated: {', '.join(fit.open_leads)}")
+    return lines
+
+
+def _signal(signal: Signal) -> list[str]:
+    words = {True: "clean", False: "NOT clean", None: "open"}
+    lines = [f"Signal at the input behind: {words[signal.clean]}  [{signal.basis}]"]
+    if signal.low_max_v is not None and signal.high_min_v is not None:
+        lines.append(f"  low at most {signal.low_max_v:.2f} V, high at least {signal.high_min_v:.2f} V (worst corners)")
+    if signal.light_reserve is not None:
+        dark = "" if signal.dark_reserve is None else f", dark reserve {_factor(signal.dark_reserve)}"
+        lines.append(f"  light reserve {_factor(signal.light_reserve)}{dark} (any piece of the type)")
+    if signal.typical_reserve is not None:
+        lines.append(f"  typical piece: reserve {_factor(signal.typical_reserve)}")
+    if signal.emitter_ma is not None:
+        lines.append(f"  emitter current {signal.emitter_ma[0]:.3g} to {signal.emitter_ma[1]:.3g} mA")
+    lines.append(wrap(signal.limited_by, first="  set by: ", indent="          "))
+    return lines
+
+
+def _factor(value: float) -> str:
+    return "over 100" if value > 100 else f"{value:.2g}"
+
+
+def _remarks(fit: Fit) -> list[str]:
+    lines: list[str] = []
+    if fit.warnings:
+        lines += ["", "Mind:"] + [wrap(text, first="  - ", indent="    ") for text in fit.warnings]
+    if fit.assumed:
+        lines += ["", "Assumed (measure to replace):"]
+        lines += [wrap(text, first="  - ", indent="    ") for text in fit.assumed]
+    if fit.fails_open:
+        lines += ["", wrap(fit.fails_open, first="If the new part fails open: ", indent="  ")]
+    for number, other in enumerate(fit.alternatives, 2):
+        if other.pose is not None:
+            lines.append(
+                f"way {number}: turned {other.pose.turn_deg} deg, {other.wire_count} wires, "
+                f"{other.wire_length_mm:.0f} mm, axis off {other.optical_offset_mm or 0:.2g} mm"
+            )
+    return lines
