@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import pairwise
 
 from xref.draw.labels import Placer
@@ -34,16 +35,15 @@ def enlarged(scene: Scene, *, width: float, height: float, text: float = 2.7) ->
     heading = wrap_mm(VIEW_WORDS[scene.view], text, width, bold=True)
     top = (len(heading) + 0.4) * text * 1.25 + text * 1.8
     bottom = text * 1.8 + 5.5
-    margin_x, margin_y = _margins(scene, text)
-    left, low, right, high = _extent(scene)
+    box = _extent(scene)
     for scale in _SCALES:
-        fits_x = (right - left) * scale + 2 * margin_x <= width
-        fits_y = (high - low) * scale + 2 * margin_y + top + bottom <= height
-        if fits_x and fits_y:
+        left, low, right, high = _margins(scene, box, scale, text)
+        wide = (box[2] - box[0]) * scale + left + right
+        tall = (box[3] - box[1]) * scale + low + high
+        if wide <= width and tall + top + bottom <= height:
             break
-    tall = (high - low) * scale + 2 * margin_y
-    total = max(top + bottom + tall, min(height, top + bottom + tall))
-    origin = (width / 2 - (left + right) / 2 * scale, bottom + tall / 2 - (low + high) / 2 * scale)
+    total = top + bottom + tall
+    origin = ((width - wide) / 2 + left - box[0] * scale, bottom + low - box[1] * scale)
     shapes = _shapes(scene, scale, origin)
     placer = Placer((0.0, bottom, width, total - top), text)
     shapes += _named(scene, scale, origin, placer)
@@ -64,7 +64,8 @@ def enlarged(scene: Scene, *, width: float, height: float, text: float = 2.7) ->
 
 
 def true_size(scene: Scene, *, text: float = 2.2) -> Figure:
-    """The scene at 1:1 without labels, to be laid on the board; view and emitter end in a few words under it."""
+    """The scene at 1:1 without labels and wires, to be laid on the board; view and emitter end in words under it."""
+    scene = replace(scene, wires=(), leads=tuple(replace(lead, by="") for lead in scene.leads))
     left, low, right, high = _extent(scene)
     side = "Solder side (mirrored)" if scene.view == "solder" else "Component side"
     lines = [f"{side}, 1:1"]
@@ -110,14 +111,18 @@ def pad_radius(scene: Scene) -> float:
     return min(PAD_MM, 0.36 * near)
 
 
-def _margins(scene: Scene, text: float) -> tuple[float, float]:
-    """Room for labels round the marks: the longest label to the side, two lines above and below."""
-    longest = max((text_width(name, text * 1.15, True) for name in _names(scene)), default=0.0)
-    return min(longest, 26.0) + 2.5, text * 3.2
-
-
-def _names(scene: Scene) -> list[str]:
-    return [f"[{clean(m.label)}]" for m in scene.pads] + [_lead_name(m) for m in scene.leads]
+def _margins(scene: Scene, box: Box, scale: float, text: float) -> Box:
+    """Room for the labels at the four edges (left, bottom, right, top): less where a mark stands well inside."""
+    least = 1.0
+    left, low, right, high = least, least, least, least
+    marks = [(f"[{clean(m.label)}]", m.at_mm) for m in scene.pads] + [(_lead_name(m), m.at_mm) for m in scene.leads]
+    for name, (x, y) in marks:
+        across = min(text_width(name, text * 1.15, True), 26.0) + 2.2
+        left = max(left, across - (x - box[0]) * scale)
+        right = max(right, across - (box[2] - x) * scale)
+        low = max(low, text * 2.6 - (y - box[1]) * scale)
+        high = max(high, text * 2.6 - (box[3] - y) * scale)
+    return left, low, right, high
 
 
 def _lead_name(mark: LeadMark) -> str:

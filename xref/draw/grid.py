@@ -140,7 +140,7 @@ class Grid:
         """Keep a little off text and other wires, so that the eye can follow a line."""
         x, y = cell
         return sum(
-            1
+            1 + (other not in self.solid)
             for other in ((x - 1, y), (x + 1, y), (x, y - 1), (x, y + 1))
             if other in self.solid or other in self.across or other in self.down
         )

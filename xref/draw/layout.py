@@ -189,7 +189,7 @@ def fit_scene(fit: Fit, board: Board, donor: Part, view: View = "component") -> 
         title=f"{donor.name} in place of {board.name}",
         view="component",
         emitter_at=_emitter_at(donor, pose),
-        pads=tuple(PadMark(label=pad.label, net=pad.net, at_mm=pad.at_mm) for pad in board.pads),
+        pads=tuple(PadMark(label=pad.label, net=pad.net, at_mm=pad.at_mm) for pad in board.pads) + _taps(fit, board),
         leads=tuple(leads),
         wires=_wires(fit, board, numbers),
         outlines=_body("old body", board.body_mm, lambda p: p)
@@ -254,6 +254,13 @@ def _wires(fit: Fit, board: Board, numbers: dict[str, int]) -> tuple[WireRun, ..
             )
         )
     return tuple(sorted(runs, key=lambda run: run.number))
+
+
+def _taps(fit: Fit, board: Board) -> tuple[PadMark, ...]:
+    """The taps that a link of the fit reaches, drawn like pads."""
+    pads = {pad.label for pad in board.pads}
+    used = {name for link in fit.links for name in link.between} - pads
+    return tuple(PadMark(label=name, net="", at_mm=at) for name, at in board.taps.items() if name in used)
 
 
 def _route(start: PointMm, corners: tuple[PointMm, ...], end: PointMm) -> tuple[PointMm, ...]:

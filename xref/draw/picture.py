@@ -18,6 +18,8 @@ _SCALES = (2, 3, 4, 5, 6, 7, 8, 10, 12)
 
 _MAX_ROWS = 26
 _LONGEST_LABEL = 12
+_CROWDED = 4
+"""With more wires than this the bodies are left out of the picture, so that the wires can be followed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +149,8 @@ def _apart(pills: list[_Pill], frame: _Frame, gap: int) -> bool:
 
 
 def _outlines(scene: Scene, frame: _Frame, grid: Grid) -> None:
+    if len(scene.wires) > _CROWDED:
+        return
     for outline in scene.outlines:
         cells = [frame.cell(corner) for corner in outline.corners_mm]
         xs, ys = [c[0] for c in cells], [c[1] for c in cells]
@@ -260,7 +264,7 @@ def _key(scene: Scene, marked: list[str], undrawn: list[int], ascii: bool) -> li
             marks.append("~ bent to reach")
     if len(scene.wires) > len(undrawn):
         marks.append("-1- wire 1, drawn round the text" if ascii else "─1─ wire 1, drawn round the text")
-    names = {outline.what for outline in scene.outlines}
+    names = {outline.what for outline in scene.outlines if len(scene.wires) <= _CROWDED}
     if scene.pads and "body" in names:
         marks.append(f"{'===' if ascii else '═══'} new body")
     if "old body" in names:

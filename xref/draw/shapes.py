@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from xref.draw.words import columns
+from xref.draw.words import columns, glued
 from xref.model.base import PointMm
 
 Fill = Literal["none", "white", "black"]
@@ -31,24 +31,31 @@ _BOLD = (
     678, 435, 716, 712, 343, 343, 665, 343, 1042, 712, 687, 716, 716, 493, 595, 478, 712, 652, 924, 645, 652, 582, 712,
     365, 712, 838,
 )  # fmt: skip
-_OTHER = {1: 0.85, 2: 1.05, 0: 0.0}
-"""Width in ems of a character outside ASCII, by its columns on a screen: on the wide side."""
 
 
 def text_width(text: str, size_mm: float, bold: bool = False) -> float:
     """Width of one line of text in mm; exact for ASCII in the sheet's own font, on the wide side for the rest."""
     widths = _BOLD if bold else _PLAIN
-    return size_mm * sum(widths[ord(c) - 32] / 1000 if " " <= c <= "~" else _OTHER[columns(c)] for c in text)
+    return size_mm * sum(widths[ord(c) - 32] / 1000 if " " <= c <= "~" else _other_width(c) for c in text)
+
+
+def _other_width(char: str) -> float:
+    """Ems of a character outside ASCII: none for a mark on a letter, more for a wide one than for a Latin letter."""
+    taken = columns(char)
+    if taken != 1:
+        return 1.05 * (taken > 0)
+    return 0.87 if char.isalpha() and ord(char) < 0x180 and char not in "ÆŒ" else 1.1
 
 
 def wrap_mm(text: str, size_mm: float, width_mm: float, bold: bool = False) -> list[str]:
     """Break into lines no wider than ``width_mm``: at spaces; inside a word only when the word alone is wider."""
     lines: list[str] = []
     line = ""
-    for word in text.split():
+    for word in glued(text.split()):
         for piece in _pieces(word, size_mm, width_mm, bold):
             joined = f"{line} {piece}" if line else piece
-            if text_width(joined, size_mm, bold) <= width_mm:
+            # a column made as wide as its text must hold it in spite of rounding
+            if text_width(joined, size_mm, bold) <= width_mm + 1e-6:
                 line = joined
             else:
                 if line:
@@ -60,7 +67,7 @@ def wrap_mm(text: str, size_mm: float, width_mm: float, bold: bool = False) -> l
 def _pieces(word: str, size_mm: float, width_mm: float, bold: bool) -> list[str]:
     pieces, piece = [], ""
     for char in word:
-        if piece and text_width(piece + char, size_mm, bold) > width_mm:
+        if piece and text_width(piece + char, size_mm, bold) > width_mm + 1e-6:
             pieces.append(piece)
             piece = ""
         piece += char

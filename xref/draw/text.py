@@ -19,13 +19,14 @@ def draw_part(part: Part, *, view: View = "component", ascii: bool = False, widt
 
     Where places are unknown the list stands alone and says so. ``width`` in columns, at least 40.
     """
-    name = clean(part.name)
+    say = _ascii_words if ascii else clean
+    name = say(part.name)
     scene = part_scene(part, view)
     out = [*_heading(name, view, width), ""]
     missing = [lead for lead in part.geometry.leads if lead.at_mm is None]
     if not part.geometry.leads:
         out.append("The leads of this part are not known: nothing to draw.")
-        return _finish(out, ascii)
+        return "\n".join(out)
     if scene.leads:
         out += picture(scene, ascii=ascii, width=width)
         out.append("")
@@ -36,47 +37,49 @@ def draw_part(part: Part, *, view: View = "component", ascii: bool = False, widt
     left, bottom, right, top = scene.extent()
     rows = [
         (
-            clean(mark.label),
-            clean(mark.function),
-            function_words(clean(mark.function)),
+            say(mark.label),
+            say(mark.function),
+            function_words(say(mark.function)),
             side_words(mark.at_mm, right - left, top - bottom),
             f"{_signed(mark.at_mm[0])}, {_signed(mark.at_mm[1])}",
         )
         for mark in scene.leads
     ]
     rows += [
-        (clean(lead.label), clean(lead.function), function_words(clean(lead.function)), "unknown", "unknown")
+        (say(lead.label), say(lead.function), function_words(say(lead.function)), "unknown", "unknown")
         for lead in missing
     ]
     out.append(table(("lead", "function", "which is", "seen here", "mm right, up"), rows, width))
     basis = part.basis_of("geometry.leads")
     if basis != "printed":
         out += wrap(f"Lead places: {basis}, not printed as numbers in the data sheet.", width)
-    return _finish(out, ascii)
+    return "\n".join(out)
 
 
 def draw_fit(
     fit: Fit, *, original: Board, donor: Part, view: View = "component", ascii: bool = False, width: int = 80
 ) -> str:
     """The donor over the pads of the board: [ ] pads, ( ) donor leads, numbered wires, the lead map under it."""
+    say = _ascii_words if ascii else clean
     scene = fit_scene(fit, original, donor, view)
-    out = [*_heading(clean(scene.title), view, width), ""]
+    out = [*_heading(say(scene.title), view, width), ""]
     if not fit.possible:
-        out += wrap(f"Does not go in: {clean(fit.because) or 'no reason given'}", width)
-        return _finish(out, ascii)
+        out += wrap(f"Does not go in: {say(fit.because) or 'no reason given'}", width)
+        return "\n".join(out)
     if any(lead.at_mm is None for lead in donor.geometry.leads) or not scene.pads:
         out += wrap("No drawing: the places of the leads or pads are not all known. The lead map holds.", width)
     else:
         out += picture(scene, ascii=ascii, width=width)
-    out += ["", lead_map_table(fit, width=width), ""]
+    out += ["", lead_map_table(fit, ascii=ascii, width=width), ""]
     for line in (*keep_clear(scene), BEFORE_SOLDER):
-        out += wrap(line, width)
-    return _finish(out, ascii)
+        out += wrap(say(line), width)
+    return "\n".join(out)
 
 
-def lead_map_table(fit: Fit, *, width: int = 80) -> str:
+def lead_map_table(fit: Fit, *, ascii: bool = False, width: int = 80) -> str:
     """Which donor lead goes to which pad, how, by which wire and how long; links and open leads as well."""
-    return table(("lead", "function", "to pad", "net", "how", "wire", "length"), lead_map_rows(fit), width)
+    rows = [tuple(to_ascii(cell) if ascii else cell for cell in row) for row in lead_map_rows(fit)]
+    return table(("lead", "function", "to pad", "net", "how", "wire", "length"), rows, width)
 
 
 def lead_map_rows(fit: Fit) -> list[tuple[str, ...]]:
@@ -132,9 +135,8 @@ def _heading(title: str, view: View, width: int) -> list[str]:
     return [*wrap(title, width), *wrap(VIEW_WORDS[view], width)]
 
 
-def _finish(lines: list[str], ascii: bool) -> str:
-    text = "\n".join(lines)
-    return "\n".join(to_ascii(line) for line in text.split("\n")) if ascii else text
+def _ascii_words(text: str) -> str:
+    return to_ascii(clean(text))
 
 
 def _signed(mm: float) -> str:

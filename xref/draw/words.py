@@ -49,7 +49,8 @@ def function_words(function: str) -> str:
 
 def clean(text: str) -> str:
     """Text from a data file, safe for a screen: control and escape characters become spaces, runs of space one."""
-    kept = "".join(" " if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Co", "Zl", "Zp") else c for c in text)
+    composed = unicodedata.normalize("NFC", text)
+    kept = "".join(" " if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Co", "Zl", "Zp") else c for c in composed)
     return " ".join(kept.split())
 
 
@@ -81,7 +82,7 @@ def wrap(text: str, width: int) -> list[str]:
     """Break into lines of at most ``width`` columns: at spaces, inside a word only when the word alone is wider."""
     lines: list[str] = []
     line = ""
-    for word in text.split():
+    for word in glued(text.split()):
         pieces = [word] if columns(word) <= width else _chop(word, width)
         for piece in pieces:
             joined = f"{line} {piece}" if line else piece
@@ -91,6 +92,22 @@ def wrap(text: str, width: int) -> list[str]:
                 lines.append(line)
                 line = piece
     return [*lines, line] if line or not lines else lines
+
+
+_UNITS = frozenset(
+    ("V", "mV", "A", "mA", "uA", "nA", "ohm", "kohm", "Mohm", "mm", "ms", "us", "s", "Hz", "C", "nm", "W", "%")
+)
+
+
+def glued(words: list[str]) -> list[str]:
+    """Words to wrap, with a unit kept on its number."""
+    found: list[str] = []
+    for word in words:
+        if found and word.rstrip(".,;:)") in _UNITS and found[-1][-1].isdigit():
+            found[-1] += f" {word}"
+        else:
+            found.append(word)
+    return found
 
 
 def _chop(word: str, width: int) -> list[str]:
