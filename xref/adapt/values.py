@@ -67,13 +67,13 @@ def choose(link: Chain, *, change: Iterable[str] = ("emitter resistor", "load"),
     compared = [nothing]
     if nothing.reserve != float("-inf"):
         emitters = _emitters(link, series)
-        loads = list(values_between(*LOADS, series))
+        loads = [load for load in values_between(*LOADS, series) if _usable(link, load)]
         if "emitter resistor" in may:
             compared.append(_best([_choice(link, ohms, board.load_ohm, 1) for ohms in emitters] or [nothing]))
         if "load" in may and not (link.data.logic and link.data.logic.kind == "totem-pole"):
-            compared.append(_best_load(link, board.emitter_ohm, loads, 1))
+            compared.append(_best_load(link, board.emitter_ohm, loads, 1)[0] if loads else nothing)
             if "emitter resistor" in may:
-                compared.append(_best([_best_load(link, ohms, loads, 2) for ohms in emitters] or [nothing]))
+                compared.append(_best_both(link, emitters, loads) or nothing)
     best = next((c for c in compared if c.allowed and c.reserve >= ENOUGH), None) or _best(compared)
     return Values(
         best=best,
@@ -175,19 +175,45 @@ def _best(choices: list[Choice]) -> Choice:
     return max(choices, key=lambda c: (c.allowed, round(c.reserve, 6), -c.changes))
 
 
-def _best_load(link: Chain, emitter_ohm: float, loads: list[float], changes: int) -> Choice:
-    """The load where the falling dark reserve meets the rising bright one; its two neighbours are compared."""
+def _usable(link: Chain, load_ohm: float) -> bool:
+    return not detector_limits(link, load_ohm) and fast_enough(link, load_ohm)[0] is not False
 
-    def bright_wins(load: float) -> bool:
-        bright, dark = reserve(link, emitter_ohm, load)
+
+def _best_load(link: Chain, emitter_ohm: float, loads: list[float], changes: int, near: int = -1) -> tuple[Choice, int]:
+    """The load where the falling dark reserve meets the rising bright one, and its place in ``loads``.
+
+    The two loads around the crossing are compared. ``near``: the place for the emitter resistor before, one step
+    away; the crossing moves little, so a small window is searched first and the whole range only if it lies outside.
+    """
+
+    def bright_wins(place: int) -> bool:
+        bright, dark = reserve(link, emitter_ohm, loads[place])
         return bright >= dark
 
-    usable = [load for load in loads if not detector_limits(link, load) and fast_enough(link, load)[0] is not False]
-    if not usable:
-        return _choice(link, emitter_ohm, loads[0], changes)
-    place = bisect_left(usable, True, key=bright_wins)
-    near = usable[max(place - 1, 0) : place + 1] or usable[-1:]
-    return _best([_choice(link, emitter_ohm, load, changes) for load in near])
+    low, high = 0, len(loads)
+    if near >= 0:
+        window = max(near - 1, 0), min(near + 3, len(loads) - 1)
+        if bright_wins(window[1]):
+            high = window[1]
+            if window[0] > 0 and not bright_wins(window[0]):
+                low = window[0]
+        else:
+            low = window[1]
+    place = bisect_left(range(len(loads)), True, low, high, key=bright_wins)
+    around = loads[max(place - 1, 0) : place + 1] or loads[-1:]
+    return _best([_choice(link, emitter_ohm, load, changes) for load in around]), min(place, len(loads) - 1)
+
+
+def _best_both(link: Chain, emitters: list[float], loads: list[float]) -> Choice | None:
+    """Every emitter resistor with its best load."""
+    if not loads:
+        return None
+    found: list[Choice] = []
+    near = -1
+    for ohms in emitters:
+        choice, near = _best_load(link, ohms, loads, 2, near)
+        found.append(choice)
+    return _best(found) if found else None
 
 
 def _changes(link: Chain, best: Choice) -> tuple[ValueChange, ...]:
