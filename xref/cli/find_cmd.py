@@ -54,7 +54,7 @@ def find(
 ) -> None:
     """Search published parts and your own stock by what you measured."""
     from xref.cli.find_text import find_text
-    from xref.cli.output import emit
+    from xref.cli.output import emit, progress
     from xref.tasks.find import find as ask
 
     want = _want(
@@ -66,8 +66,10 @@ def find(
         from xref.job.file import load_job
 
         board = load_job(site).site
-    answer = ask(want, origin=origin, original=original, site=board, limit=limit)
-    emit(answer, find_text(answer, show_refused=refused), as_json=json)
+    answer = ask(
+        want, origin=origin, original=original, site=board, limit=limit, progress=progress("fitting candidates")
+    )
+    emit(answer, find_text(answer, show_refused=refused, site=site), as_json=json)
     if not answer.candidates:
         raise typer.Exit(1)
 

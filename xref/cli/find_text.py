@@ -6,7 +6,7 @@ from xref.cli.output import table, wrap
 from xref.model.answers.find import FindAnswer, Found
 
 
-def find_text(answer: FindAnswer, *, show_refused: bool = False) -> str:
+def find_text(answer: FindAnswer, *, show_refused: bool = False, site: str = "") -> str:
     """The answer at 80 columns, without colour."""
     same = answer.question == "same"
     head = "Which part is this?" if same else "What can stand in?"
@@ -24,7 +24,7 @@ def find_text(answer: FindAnswer, *, show_refused: bool = False) -> str:
         lines += ["", table(("refused", "why"), [(item.part, item.why) for item in answer.refused])]
     elif answer.refused:
         lines.append(f"{len(answer.refused)} refused: --refused shows each with its reason")
-    lines += ["", _next(answer)]
+    lines += ["", _next(answer, site)]
     return "\n".join(lines)
 
 
@@ -48,13 +48,15 @@ def _nearest(answer: FindAnswer) -> str:
     return " --refused shows what excludes each." if answer.refused else ""
 
 
-def _next(answer: FindAnswer) -> str:
+def _next(answer: FindAnswer, site: str) -> str:
     if not answer.candidates:
         return "next: ask less exactly, or xref workaround --ask"
     first = answer.candidates[0]
     if answer.question == "same":
         return f"next: xref part {_quoted(first.part)}"
-    return f"next: xref fit ORIGINAL {_quoted(first.reference)}   (ORIGINAL: a part name, a site file, or --map)"
+    if site:
+        return f"next: xref fit {_quoted(site)} {_quoted(first.reference)}"
+    return f"next: xref fit ORIGINAL {_quoted(first.reference)}\n      (ORIGINAL: a part name, a site file, or --map)"
 
 
 def _quoted(name: str) -> str:

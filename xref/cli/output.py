@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import sys
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import fields, is_dataclass
 from typing import Any
 
@@ -42,6 +42,19 @@ def say(text: str) -> None:
 def note(text: str) -> None:
     """Print progress or a remark on stderr."""
     sys.stderr.write(visible(text) + "\n")
+
+
+def progress(what: str) -> Callable[[int, int], None] | None:
+    """A one-line counter on stderr for work over a second; None where nobody watches."""
+    if not sys.stderr.isatty():
+        return None
+
+    def show(done: int, total: int) -> None:
+        end = "\n" if done == total else ""
+        sys.stderr.write(f"\r{what}: {done} of {total}{end}")
+        sys.stderr.flush()
+
+    return show
 
 
 def print_error(kind: str, message: str, where: str, *, as_json: bool) -> None:

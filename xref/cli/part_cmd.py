@@ -173,8 +173,20 @@ def _prompt(talk: Interview, question: Question) -> str:
         lines += _arrangements(talk.answers["offers"])
     elif question.choices:
         lines += [f"  {number} {choice}" for number, choice in enumerate(question.choices, 1)]
+    text = question.text
+    if question.key == "labels":
+        text = f"Lead labels for {_order(talk)} in this order; leave empty for the functions"
     like = f" (like {question.example})" if question.example else ""
-    return "\n".join([*lines, f"{question.text}{like}: "])
+    return "\n".join([*lines, f"{text}{like}: "])
+
+
+def _order(talk: Interview) -> str:
+    """The functions in the order that labels are asked for."""
+    if talk.answers.get("pinout"):
+        from xref.tasks.part import pinouts
+
+        return " ".join(lead.function for lead in pinouts()[talk.answers["pinout"]].leads)
+    return " ".join(word for word in str(talk.answers["map"]).replace("/", " ").split() if word != ".")
 
 
 def _arrangements(names: list[str]) -> list[str]:

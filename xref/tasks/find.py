@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -27,6 +28,7 @@ def find(
     site: Site | None = None,
     limit: int = 10,
     library: Library | None = None,
+    progress: Callable[[int, int], None] | None = None,
 ) -> FindAnswer:
     """Rank donors for a request.
 
@@ -36,6 +38,7 @@ def find(
         original: name of the part that the board was made for; its least current is the need
         site: the board side; candidates are then judged by fit and signal
         limit: number of candidates in the answer, 0 for all
+        progress: called with (done, all) while candidates are fitted
 
     Returns:
         the candidates and the refused ones, each with its reason
@@ -63,14 +66,17 @@ def find(
     rows = _rows(library, want, origin)
     if site is not None and not want.same:
         rows = _safe_rows(rows, site, part, original, notes)
-    if not want.same and want.ic is None:
+    if not want.same and want.ic is None and site is None:
         notes.append("electrical need unknown: give --site, --for NAME or --ic")
-    judge = None
-    if site is not None and not want.same:
-        from xref.tasks.judge import site_judge
+    if site is None or want.same:
+        answer = rank(rows, want, limit=limit)
+    else:
+        from xref.tasks.judge import opinions
 
-        judge = site_judge(site, part, library)
-    answer = rank(rows, want, limit=limit, judge=judge, pool=max(3 * limit, 30))
+        pool = max(3 * limit, 20) if limit else 0
+        first = rank(rows, want, limit=pool)
+        said = opinions([found.reference for found in first.candidates], site, part, library, progress)
+        answer = rank(rows, want, limit=limit, judge=lambda row: said.get(row.reference), pool=pool)
     return replace(answer, notes=(*answer.notes, *notes))
 
 
