@@ -83,7 +83,7 @@ def _want(**typed: str | bool) -> Want:
     reading = quantity.parse_at(text["vf"], "V") if text["vf"] else None
     current = quantity.parse_at(text["ic"], "A") if text["ic"] else None
     if current is not None and current.current is None:
-        raise QuantityError("--ic needs the emitter current that it was read at: 0.3mA@10mA", "--ic")
+        raise QuantityError("say the emitter current that it was read at: 0.3mA@10mA", "--ic")
     known = reading is not None and reading.current is not None
     return Want(
         same=bool(typed["same"]),

@@ -25,5 +25,5 @@ def show(topic: str = typer.Argument("", help="Topic; without one, the list of t
     if topic not in names:
         near = difflib.get_close_matches(topic, list(names), 1)
         tail = f"; nearest: {near[0]}" if near else f"; topics: {', '.join(names)}"
-        raise UsageError(f"no topic {topic!r}{tail}", "xref help")
+        raise UsageError(f"no topic {topic!r}{tail}", "help")
     say(page(topic))

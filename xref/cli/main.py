@@ -13,7 +13,7 @@ from collections.abc import Sequence
 import typer
 
 from xref._version import __version__
-from xref.errors import XrefError
+from xref.errors import UsageError, XrefError
 
 COMMANDS = {
     "identify": "which lead is which, from meter readings on the loose part",
@@ -67,10 +67,14 @@ def main(argv: Sequence[str] | None = None) -> int:
             stream.reconfigure(errors="replace")
     asked = next((word for word in args if not word.startswith("-")), "")
     completing = "_XREF_COMPLETE" in os.environ
-    if not args:
-        args = ["--help"]
+    if not completing and (not args or args[0] in ("-h", "--help")):
+        sys.stdout.write(_help())
+        return 0
     try:
-        only = asked if asked in COMMANDS and not completing else None
+        if asked and asked not in COMMANDS and not completing:
+            raise UsageError(f"no command {asked!r}{_nearest(asked)}")
+        # without a command only options of xref itself can follow; any one command makes a group of it
+        only = None if completing else asked or "help"
         command = typer.main.get_command(build(only))
         if completing:
             command.main(args=args, prog_name="xref")
@@ -91,6 +95,30 @@ def main(argv: Sequence[str] | None = None) -> int:
     return result if isinstance(result, int) else 0
 
 
+def _help() -> str:
+    """The list of commands, made from the table above, so that it costs no import."""
+    lines = [
+        "Usage: xref COMMAND [OPTIONS]",
+        "",
+        "Replace aged optical sensors and small switches: identify, find a stand-in,",
+        "solve its wiring, draw it. Every command has --help with an example.",
+        "",
+        *(f"  {name:11} {what}" for name, what in COMMANDS.items()),
+        "",
+        "  --version, --install-completion, --show-completion, --help",
+        "",
+        "Start: xref help start, or see the whole job once: xref demo",
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _nearest(word: str) -> str:
+    import difflib
+
+    near = difflib.get_close_matches(word, list(COMMANDS), 1)
+    return f"; nearest: {near[0]}" if near else f"; commands: {', '.join(COMMANDS)}"
+
+
 def _usage_error(error: Exception, args: list[str]) -> int:
     """One line for a wrong command line; anything that is not one is a fault of ours and goes on."""
     # typer keeps its parser private and moved it between versions; BadParameter is public and names its bases
@@ -100,10 +128,10 @@ def _usage_error(error: Exception, args: list[str]) -> int:
     if isinstance(error, parser):
         message = str(getattr(error, "format_message", lambda: error)()).rstrip(".")
         context = getattr(error, "ctx", None) if isinstance(error, usage) else None
-        where = context.command_path if context is not None else "xref"
-        return _report("usage", message, where, 2, args, hint=f"{where} --help")
+        command = context.command_path if context is not None else "xref"
+        return _report("usage", message, command.removeprefix("xref").strip(), 2, args, hint=f"{command} --help")
     if isinstance(error, OSError):
-        return _report("storage", f"{error.strerror or error}", str(error.filename or ""), 3, args)
+        return _report("storage", error.strerror or str(error), str(error.filename or ""), 3, args)
     raise error
 
 

@@ -116,7 +116,7 @@ def _original(
             name = job.original if not site.pads.map and not site.pads.at else ""
     if question.map_text:
         if question.grid_mm is None:
-            raise UsageError(f'--map "{question.map_text}" needs --grid ACROSSxDOWN, such as 5.5x2.54mm', "xref fit")
+            raise UsageError(f'--map "{question.map_text}" needs --grid ACROSSxDOWN, such as 5.5x2.54mm', "fit")
         kind = question.kind or (site.kind if site else "reflective")
         typed = from_typed(
             question.map_text, question.grid_mm, seen_from=question.seen_from, kind=kind, site=site,
@@ -134,7 +134,7 @@ def _original(
         return from_part(part, site), part, site, change
     if site is None:
         raise UsageError(
-            'ORIGINAL is blank: give its pads with --map "A C / K E" --grid 5.5x2.54mm, or a site file', "xref fit"
+            'ORIGINAL is blank: give its pads with --map "A C / K E" --grid 5.5x2.54mm, or a site file', "fit"
         )
     return from_site(site, "the original"), None, site, change
 
@@ -154,7 +154,7 @@ def _donor(question: Question, original: Part | None, library: Library) -> Part:
 
     if question.donor == "same":
         if original is None:
-            raise UsageError("'same' keeps the part, so ORIGINAL must be a part name", "xref fit")
+            raise UsageError("'same' keeps the part, so ORIGINAL must be a part name", "fit")
         return original
     donor = resolve(question.donor, library)
     if question.donor_grid_mm is not None:
