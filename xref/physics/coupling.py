@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,9 +13,11 @@ from xref.physics.validity import Estimate
 
 CTR_KNEE = 1.17e-3  # ampere; default current-transfer curve
 CTR_STEEPNESS = 0.72
-CTR_EXPONENT_BAND = 0.3
-DETECTOR_PER_K = 0.0105
-EMITTER_PER_K = 0.0098
+CTR_EXPONENT_BAND = 0.31
+DETECTOR_PER_K = 0.0097  # row T5: rise of a phototransistor's current, first and second order
+DETECTOR_PER_K2 = 1.5e-5
+EMITTER_PER_K = -0.009  # row T6, general GaAs emitter
+EMITTER_PER_K_BAND = (-0.009, -0.005)  # all of row T6
 
 
 def _default_transfer(current: Any) -> Any:
@@ -64,7 +67,7 @@ def temperature_factor(temp_c: float, *, relative_curve: Curve | None = None) ->
         factor [1]
 
     Valid: -25 to 85 °C without a curve; within the curve otherwise.
-    Source: rows T1, T5, T6 of tests/reference/checks.yaml: the detector gains, the emitter loses.
+    Source: rows T5 (detector alone) and T6 (emitter alone) of tests/reference/checks.yaml; tested on T1, T2, T4.
     """
     if relative_curve is not None:
         value = relative_curve.value(temp_c) / relative_curve.value(ROOM_C)
@@ -72,7 +75,7 @@ def temperature_factor(temp_c: float, *, relative_curve: Curve | None = None) ->
         return Estimate(value=value, low=value * 0.97, high=value * 1.03, valid=ok, basis="curve",
                         why="" if ok else f"the temperature curve does not reach {temp_c:g} C")
     value = _temperature(temp_c)
-    wide = 0.0035 * abs(temp_c - ROOM_C)
+    wide = 0.004 * abs(temp_c - ROOM_C)
     ok = -25 <= temp_c <= 85
     return Estimate(value=value, low=max(value - wide, 0.0), high=value + wide, valid=ok, basis="assumed",
                     why="" if ok else "the default temperature law holds from -25 to 85 C")
@@ -80,7 +83,7 @@ def temperature_factor(temp_c: float, *, relative_curve: Curve | None = None) ->
 
 def _temperature(temp_c: Any) -> Any:
     d = temp_c - ROOM_C
-    return (1 + DETECTOR_PER_K * d) * functions(temp_c).exp(-EMITTER_PER_K * d)
+    return (1 + DETECTOR_PER_K * d + DETECTOR_PER_K2 * d * d) * functions(temp_c).exp(EMITTER_PER_K * d)
 
 
 def detector_temperature_factor(temp_c: float) -> Estimate:
@@ -95,10 +98,68 @@ def detector_temperature_factor(temp_c: float) -> Estimate:
     Valid: 0 to 100 °C.
     Source: row T5 of tests/reference/checks.yaml (TEFT4300, Vishay 81549 rev. 1.7, Fig. 3).
     """
-    value = 1 + DETECTOR_PER_K * (temp_c - ROOM_C)
+    d = temp_c - ROOM_C
+    value = 1 + DETECTOR_PER_K * d + DETECTOR_PER_K2 * d * d
     ok = 0 <= temp_c <= 100
     return Estimate(value=value, low=value - 0.05, high=value + 0.05, valid=ok, basis="curve",
                     why="" if ok else f"{temp_c:g} C is outside 0 to 100 C")
+
+
+def emitter_temperature_factor(temp_c: float, *, per_k: float | None = None) -> Estimate:
+    """Radiant intensity of an emitter at a temperature, relative to 25 °C, at the same current.
+
+    Args:
+        temp_c: junction temperature [°C]
+        per_k: printed coefficient, a negative number, None = -0.9 %/K with the band of -0.5 to -0.9 [1/K]
+
+    Returns:
+        factor [1]
+
+    Valid: -25 to 85 °C.
+    Source: row T6 of tests/reference/checks.yaml (LD 271, SFH 4545, general GaAs emitter).
+    """
+    d = temp_c - ROOM_C
+    value, *ends = (math.exp(k * d) for k in ((EMITTER_PER_K, *EMITTER_PER_K_BAND) if per_k is None else (per_k,) * 3))
+    ok = -25 <= temp_c <= 85
+    return Estimate(value=value, low=min(ends), high=max(ends), valid=ok, basis="derived",
+                    why="" if ok else f"{temp_c:g} C is outside -25 to 85 C")
+
+
+def transfer_ratio(collector: float, forward: float) -> float:
+    """Current transfer ratio.
+
+    Args:
+        collector: collector current [A]
+        forward: emitter current, above 0 [A]
+
+    Returns:
+        ratio, 0.1 = 10 % [1]
+
+    Raises:
+        DataError: an emitter current that is not positive
+
+    Valid: at the conditions of the two currents only.
+    Source: definition.
+    """
+    if forward <= 0:
+        raise DataError(f"a transfer ratio needs an emitter current above 0, not {forward:g} A")
+    return collector / forward
+
+
+def collector_current(ratio: float, forward: float) -> float:
+    """Collector current behind a transfer ratio.
+
+    Args:
+        ratio: current transfer ratio at this emitter current, 0.1 = 10 % [1]
+        forward: emitter current [A]
+
+    Returns:
+        collector current, unsaturated [A]
+
+    Valid: at the emitter current for which the ratio holds.
+    Source: definition.
+    """
+    return ratio * forward
 
 
 def ageing_factor(hours: float, *, ageing_curve: Curve | None = None) -> Estimate:

@@ -15,6 +15,7 @@ DARK_PER_10K = (2.2, 2.7, 3.4)  # low, middle, high; rows I1, I2, I4 of the chec
 VBE_1MA = 0.65  # output stage of a darlington at 1 mA, assumed
 VBE_PER_K = -2.0e-3
 GAIN_TEMP_EXPONENT = 1.5
+SILICON_GAP = 1.11  # electronvolt, sets how a junction's saturation current rises
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +31,7 @@ class Detector:
     gain_ratio: float = 300.0
     reverse_gain: float = 1.0
     vbe_1ma: float = VBE_1MA
-    junction_leak: float = 1e-9
+    junction_leak: float = 1e-11
     dark_25c: float = 100e-9  # worst case
     dark_per_10k: float = 2.7
     vceo_max: float | None = None
@@ -129,6 +130,13 @@ def _voltage(detector: Detector, current: Any, light_current: Any, temp_c: Any) 
     return v
 
 
+def _junction_leak(detector: Detector, temp_c: Any) -> Any:
+    """Saturation current of a photodiode's junction at a temperature."""
+    m = functions(temp_c)
+    t, t0 = temp_c + ZERO_C, ROOM_C + ZERO_C
+    return detector.junction_leak * (t / t0) ** 3 * m.exp(SILICON_GAP / thermal_voltage(ROOM_C) * (1 - t0 / t))
+
+
 def fit_saturation(
     vce_sat: float, current: float, light_current: float, *, kind: str = "phototransistor", reverse_gain: float = 1.0
 ) -> float:
@@ -188,6 +196,21 @@ def dark_current_estimate(dark_25c: float, temp_c: float, *, per_10k: float | No
         why="" if ok else f"{temp_c:g} C is outside -25 to 100 C",
         basis="derived",
     )
+
+
+def doubling_interval(per_10k: float) -> float:
+    """Temperature rise that doubles the dark current.
+
+    Args:
+        per_10k: factor per 10 K, above 1 [1]
+
+    Returns:
+        temperature rise [K]
+
+    Valid: for one exponential law.
+    Source: definition.
+    """
+    return 10 * math.log(2) / math.log(per_10k)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -49,7 +49,7 @@ class DistanceLaw:
             if self.far_mm is not None and self.far_mm > self.peak_mm:
                 scale = _bend(self.far_mm / self.peak_mm - 1) / -math.log(self.level)
             value = math.exp(-_bend(x - 1) / scale)
-            low, high = value ** 1.6, value ** 0.65
+            low, high = value**2.2, value**0.65
         else:
             floor = NEAR_FLOOR
             value = 1 - (1 - floor) * (1 - x) ** 2

@@ -35,30 +35,41 @@ MATERIALS = {
         name="GaAs 930..970 nm",
         vf_10ma=1.13,
         vf_deviation=0.04,
-        slope=0.0405,
-        slope_deviation=0.0085,
+        slope=0.0415,
+        slope_deviation=0.009,
         ohmic=2.7,
-        ohmic_deviation=1.3,
+        ohmic_deviation=1.2,
     ),
     "gaalas": Material(
         name="GaAlAs 780..900 nm",
         vf_10ma=1.30,
         vf_deviation=0.07,
-        slope=0.042,
-        slope_deviation=0.0085,
-        ohmic=2.5,
-        ohmic_deviation=1.3,
+        slope=0.0415,
+        slope_deviation=0.009,
+        ohmic=2.7,
+        ohmic_deviation=1.2,
     ),
     "red": Material(
         name="visible red 600..700 nm",
         vf_10ma=1.85,
         vf_deviation=0.12,
-        slope=0.042,
-        slope_deviation=0.0085,
+        slope=0.0415,
+        slope_deviation=0.009,
         ohmic=5.0,
         ohmic_deviation=2.5,
     ),
+    "silicon": Material(
+        name="silicon junction (a diode, or base to collector of a phototransistor)",
+        vf_10ma=0.70,
+        vf_deviation=0.04,
+        slope=0.045,
+        slope_deviation=0.006,
+        ohmic=1.0,
+        ohmic_deviation=1.0,
+    ),
 }
+
+LAW_ERROR = 0.006  # volt per factor e beyond the fitted points: the three-parameter law is not exact
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,6 +144,9 @@ class Diode:
         a, b, c, d, e, f = self.covariance
         variance = a + 2 * b * log + 2 * c * ohm + d * log * log + 2 * e * log * ohm + f * ohm * ohm
         half = 2 * math.sqrt(max(variance, 0.0)) + self.temp_coefficient_band * abs(temp_c - ROOM_C)
+        if self.points > 1:
+            nearest = min(max(current, self.current_min), self.current_max)
+            half += LAW_ERROR * abs(math.log(current / nearest)) + self.fit_error
         why = []
         if not 0.999e-4 <= current <= 0.1001:
             why.append(f"{current * 1e3:.3g} mA is outside 0.1 to 100 mA")
@@ -246,6 +260,40 @@ def fit_diode(
         temp_coefficient=TEMP_COEFFICIENT if temp_coefficient is None else temp_coefficient,
         temp_coefficient_band=TEMP_COEFFICIENT_BAND if temp_coefficient is None else 0.1e-3,
         basis=basis if points else "assumed",
+    )
+
+
+def diode_from_parameters(
+    saturation_current: float,
+    slope: float,
+    ohmic: float,
+    *,
+    temp_coefficient: float = TEMP_COEFFICIENT,
+    basis: str = "printed",
+) -> Diode:
+    """Diode from the three parameters of a published circuit-simulation model.
+
+    Args:
+        saturation_current: IS of the model [A]
+        slope: N times the thermal voltage, 25.85 mV at 27 °C [V]
+        ohmic: RS of the model [Ω]
+        temp_coefficient: dVF/dT [V/K]
+        basis: basis word [text]
+
+    Returns:
+        the diode, without a band [A, V]
+
+    Raises:
+        DataError: a parameter that is not positive
+
+    Valid: 0.1 mA to 100 mA.
+    Source: as :meth:`Diode.vf`.
+    """
+    if not (saturation_current > 0 and slope > 0 and ohmic >= 0):
+        raise DataError("a diode needs a saturation current and a slope above 0 and a resistance of 0 or more")
+    return Diode(
+        vf_1ma=slope * math.log(1e-3 / saturation_current), slope=slope, ohmic=ohmic, covariance=(0.0,) * 6,
+        current_min=1e-4, current_max=0.1, points=3, fit_error=0.0, temp_coefficient=temp_coefficient, basis=basis,
     )
 
 

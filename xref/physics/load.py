@@ -9,7 +9,7 @@ from typing import Any
 
 from xref.errors import DataError
 from xref.physics._math import ROOM_C, ZERO_C, at_least, choose, diode_current, functions, is_scalar, thermal_voltage
-from xref.physics.detector import GAIN_TEMP_EXPONENT, VBE_PER_K, Detector, _share
+from xref.physics.detector import GAIN_TEMP_EXPONENT, VBE_PER_K, Detector, _junction_leak, _share
 
 SIDES = ("collector", "emitter")
 
@@ -78,6 +78,28 @@ def node_voltage(detector: Detector, load: Load, light_current: float, *, dark_c
     return v if load.side == "collector" else load.supply - v  # type: ignore[no-any-return]
 
 
+def load_resistor(supply: float, level: float, current: float) -> float:
+    """Load that a collector current pulls down to a level.
+
+    Args:
+        supply: supply [V]
+        level: node voltage wanted, below the supply [V]
+        current: collector current, above 0 [A]
+
+    Returns:
+        load resistor; a larger one gives a lower level [Ω]
+
+    Raises:
+        DataError: a current that is not positive or a level above the supply
+
+    Valid: while the level lies above the saturation voltage; level 0 gives the load at the edge of saturation.
+    Source: AN-3005 Design Fundamentals for Phototransistor Circuits, Fairchild, revision and date not read.
+    """
+    if current <= 0 or level >= supply:
+        raise DataError(f"a load needs a current above 0 and a level below the supply, not {current:g} A, {level:g} V")
+    return (supply - level) / current
+
+
 def light_current_for(detector: Detector, load: Load, node: float, *, dark_current: float = 0.0,
                       input_current: float = 0.0, temp_c: float = ROOM_C) -> float:
     """Light current that puts the node exactly on a voltage: the inverse of :func:`node_voltage`.
@@ -109,7 +131,7 @@ def _light_for(detector: Detector, side: str, supply: Any, voltage: Any, resista
     if detector.kind == "photodiode":
         m = functions(vce, temp_c)
         past = at_least(m.exp(at_least(-vce, 0.0) / thermal_voltage(temp_c)) - 1, 0.0)
-        return current + detector.junction_leak * past
+        return current + _junction_leak(detector, temp_c) * past
     share = _share(detector, vce, at_least(current, 1e-12), temp_c)
     reached = share > 1e-6
     ratio = current / choose(reached, share, 1.0)
@@ -124,7 +146,7 @@ def _solve(detector: Detector, drive: Any, resistance: Any, light: Any, dark: An
         # beyond the point where the light pulls the node past its rail the junction conducts forward
         excess = resistance * light - drive
         vt = thermal_voltage(temp_c)
-        forward = diode_current(excess, resistance, vt, detector.junction_leak)
+        forward = diode_current(excess, resistance, vt, _junction_leak(detector, temp_c))
         return choose(excess > 0, resistance * forward - excess, -excess)
     if is_scalar(drive, resistance, light, temp_c):
         return _solve_scalar(detector, drive, resistance, light, temp_c)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from xref.errors import DataError
+from xref.physics.curves import curve
 from xref.physics.validity import Estimate
 
 LOAD_EXPONENT = 0.75
@@ -44,35 +45,53 @@ def switching_time(points: Sequence[TimePoint], load: float, current: float | No
     """
     if not points:
         raise DataError("a switching time needs one printed point")
-    ordered = sorted(points, key=lambda p: p.load)
-    loads = [p.load for p in ordered]
-    nearest = min(ordered, key=lambda p: abs(math.log(p.load / load)))
-    distinct = len(set(loads)) > 1 and len({p.current for p in ordered}) == 1
-    if distinct and loads[0] <= load <= loads[-1]:
-        value = _between(ordered, load)
-        spread = 1.1
-        basis = "curve"
+    near = min(points, key=lambda p: abs(math.log(p.load / load)) + _apart(p.current, current))
+    rows: dict[float | None, list[TimePoint]] = {}
+    for point in points:
+        rows.setdefault(point.current if current is not None else None, []).append(point)
+    currents = sorted(c for c in rows if c is not None)
+    if current is None or not currents:
+        value, inside = _over_load(next(iter(rows.values())) if len(rows) == 1 else [near], load, load_exponent)
+        reach = 1.0
     else:
-        value = nearest.seconds * (load / nearest.load) ** load_exponent
-        spread = 1.1 * math.exp(0.12 * abs(math.log(load / nearest.load)))
-        basis = "derived"
+        times = [(c, _over_load(rows[c], load, load_exponent)) for c in currents]
+        inside = all(t[1][1] for t in times)
+        value, reach = _over_current([(c, t[0]) for c, t in times], current, current_exponent)
+    spread = 1.1
+    if not inside:
+        spread *= math.exp(0.15 * abs(math.log(load / near.load)))
+    # sheets disagree even on the sign for saturating darlingtons, so the band of the current is wide
+    spread *= math.exp(0.75 * abs(math.log(reach)))
     why = []
-    if current is not None and nearest.current is not None and current != nearest.current:
-        value *= (current / nearest.current) ** current_exponent
-        spread *= math.exp(0.2 * abs(math.log(current / nearest.current)))
-        if not 1 / 30 <= current / nearest.current <= 30:
-            why.append("the current is more than a factor of 30 from the printed point")
-    if not 0.01 <= load / nearest.load <= 100:
-        why.append("the load is more than a factor of 100 from the printed point")
-    return Estimate(value=value, low=value / spread, high=value * spread, valid=not why, why="; ".join(why), basis=basis)
+    if not 1 / 30 <= reach <= 30:
+        why.append("the current is more than a factor of 30 from the printed points")
+    if not 0.01 <= load / near.load <= 100:
+        why.append("the load is more than a factor of 100 from the printed points")
+    return Estimate(value=value, low=value / spread, high=value * spread, valid=not why, why="; ".join(why),
+                    basis="curve" if inside and reach == 1 and len(points) > 1 else "derived")
 
 
-def _between(points: Sequence[TimePoint], load: float) -> float:
-    for a, b in zip(points, points[1:], strict=False):
-        if a.load <= load <= b.load and b.load > a.load:
-            t = math.log(load / a.load) / math.log(b.load / a.load)
-            return math.exp(math.log(a.seconds) * (1 - t) + math.log(b.seconds) * t)
-    return points[-1].seconds
+def _apart(a: float | None, b: float | None) -> float:
+    return 0.0 if a is None or b is None else abs(math.log(a / b))
+
+
+def _over_load(points: Sequence[TimePoint], load: float, exponent: float) -> tuple[float, bool]:
+    """Time at a load from points at one current, and whether the load lies between them."""
+    ordered = sorted({p.load: p.seconds for p in points}.items())
+    first, last = ordered[0][0], ordered[-1][0]
+    if len(ordered) > 1 and first <= load <= last:
+        return curve(ordered, log_x=True, log_y=True).value(load), True
+    edge, seconds = ordered[0] if load < first else ordered[-1]
+    return seconds * (load / edge) ** exponent, load == edge
+
+
+def _over_current(points: Sequence[tuple[float, float]], current: float, exponent: float) -> tuple[float, float]:
+    """Time at a current from (current, time), and the factor between the current and the nearest end."""
+    first, last = points[0][0], points[-1][0]
+    if len(points) > 1 and first <= current <= last:
+        return curve(points, log_x=True, log_y=True).value(current), 1.0
+    edge, seconds = points[0] if current < first else points[-1]
+    return seconds * (current / edge) ** exponent, current / edge
 
 
 def bandwidth_from_rise(rise: float) -> float:
