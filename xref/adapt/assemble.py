@@ -6,9 +6,10 @@ import math
 from collections.abc import Sequence
 
 from xref.adapt import routes, space
+from xref.adapt.assign import Hole, Placed
 from xref.adapt.board_change import Change
 from xref.adapt.demands import Group
-from xref.adapt.leadmap import Hole, Placed, Solution
+from xref.adapt.leadmap import Solution
 from xref.adapt.original import Original
 from xref.adapt.roles import Roles
 from xref.model.answers.fit import Connection, Fit, Link, Pose
@@ -187,6 +188,11 @@ def _warnings(
         found.append(
             f"{donor.name} has {donor.emitter.resistor_ohm:g} ohm for its emitter built in: the board's resistor is "
             "then too much; see the values"
+        )
+    elif original.built_in_ohm:
+        found.append(
+            f"{original.name} had {original.built_in_ohm:g} ohm for its emitter built in: {donor.name} needs a "
+            "resistor in its emitter line"
         )
     return found
 

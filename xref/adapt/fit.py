@@ -7,14 +7,16 @@ from dataclasses import dataclass, replace
 
 from xref.adapt import board_change, space
 from xref.adapt.assemble import build
+from xref.adapt.assign import Hole
 from xref.adapt.board_change import Change
 from xref.adapt.demands import Group, demands, groups
-from xref.adapt.leadmap import Demand, Hole, Outcome, Rules, Solution, solve
+from xref.adapt.leadmap import Demand, Outcome, Rules, Solution, solve
 from xref.adapt.original import Original, halfway
-from xref.adapt.poses import turns_for
+from xref.adapt.poses import turned, turns_for
 from xref.adapt.roles import Roles, function_nets, roles, used_half
 from xref.adapt.unplaced import list_only
 from xref.adapt.verify import verify
+from xref.errors import UsageError
 from xref.model.answers.fit import Fit
 from xref.model.base import PointMm
 from xref.model.part import Part
@@ -58,6 +60,8 @@ def fit(original: Original, donor: Part, options: FitOptions | None = None) -> F
     options = options or FitOptions()
     keep = tuple(dict.fromkeys((*original.keep, *options.keep)))
     original = replace(original, keep=keep)
+    if original.kind == "switch" or donor.kind == "switch":
+        raise UsageError(f"{donor.name}: a switch is fitted by its contacts, not by functions")
     refused = _refused(original, donor, keep)
     if refused:
         return _impossible(original, donor, *refused)
@@ -85,7 +89,7 @@ def fit(original: Original, donor: Part, options: FitOptions | None = None) -> F
     if not _placed(original, donor):
         change, played, made, jumpers = open_ways[0]
         return _proved(original, donor, list_only(original, donor, change, played, made[0], jumpers))
-    rules, reach_text = _rules(donor, options)
+    rules, reach_text = reach_rules(original, donor, options)
     axis, donor_axis, axis_text = _axes(original, donor)
     outcomes: list[tuple[Solution, int]] = []
     proven = True
@@ -126,7 +130,8 @@ def reach(lead_length_mm: float) -> float:
     return min(max(lead_length_mm - BOARD_MM - SOLDER_MM - BEND_AWAY_MM, 0.0), MOST_REACH_MM)
 
 
-def _rules(donor: Part, options: FitOptions) -> tuple[Rules, tuple[str, ...]]:
+def reach_rules(original: Original, donor: Part, options: FitOptions) -> tuple[Rules, tuple[str, ...]]:
+    """The rules of the lead map for this pair, and what was assumed for them."""
     text: tuple[str, ...] = ()
     bend = options.reach_mm
     if bend is None:
@@ -135,13 +140,26 @@ def _rules(donor: Part, options: FitOptions) -> tuple[Rules, tuple[str, ...]]:
             length = ASSUMED_LEAD_MM
             text = (f"free lead length of {donor.name}: {length:g} mm (not known; measure one lead)",)
         bend = 0.0 if donor.geometry.mount == "smd" else reach(length)
+    holes = [(hole.at_mm, hole.diameter_mm / 2) for hole in original.holes]
     rules = Rules(
-        direct_mm=options.direct_mm, reach_mm=bend, tolerance_mm=options.tolerance_mm, time_cap_s=options.time_cap_s
+        direct_mm=options.direct_mm,
+        reach_mm=bend,
+        tolerance_mm=options.tolerance_mm,
+        time_cap_s=options.time_cap_s,
+        bodies=(*(box for _, box in original.bodies), *((x - r, y - r, x + r, y + r) for (x, y), r in holes)),
     )
     return rules, text
 
 
 def _axes(original: Original, donor: Part) -> tuple[PointMm, PointMm, tuple[str, ...]]:
+    half = "emitter" in original.keep or "detector" in original.keep
+    if half:
+        own = [pad for pad in original.pads if used_half(frozenset(pad.functions), original.kind, original.keep)]
+        his = [x for x in donor.geometry.leads if used_half(frozenset(x.functions), donor.kind, original.keep)]
+        ours = halfway([(pad.functions, pad.at_mm) for pad in own])
+        theirs = halfway([(lead.functions, lead.at_mm) for lead in his])
+        if ours is not None and theirs is not None:
+            return ours, theirs, ("the new half sits where the old half's leads were (its lens may be elsewhere)",)
     mine = donor.geometry.optical_axis_mm
     text: tuple[str, ...] = ()
     if mine is None:
@@ -156,7 +174,19 @@ def _turns(original: Original, donor: Part) -> tuple[int, ...]:
         _beam([(pad.functions, pad.at_mm) for pad in original.pads]),
         _beam([(lead.functions, lead.at_mm) for lead in donor.geometry.leads]),
     ]
+    if original.keep and original.keep != ("housing",):
+        same = [turn for turn in (0, 90, 180, 270) if original.kind != "slotted" or _same_way(beams, turn)]
+        return tuple(same)
     return turns_for(original.kind, beams[0], beams[1], original.senses == "side")
+
+
+def _same_way(beams: list[PointMm | None], turn: int) -> bool:
+    """Whether the turn lets a lone half of a slot look the way the old one did; True when that is not known."""
+    old, new = beams
+    if old is None or new is None:
+        return True
+    x, y = turned(new, turn)
+    return x * old[0] + y * old[1] > 0.5 * math.hypot(x, y) * math.hypot(*old)
 
 
 def _beam(leads: list[tuple[tuple[str, ...], PointMm | None]]) -> PointMm | None:

@@ -14,24 +14,15 @@ import itertools
 import math
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from xref.adapt import routes
+from xref.adapt.assign import Assignment, Hole, OutOfTime, Placed
 from xref.adapt.poses import shifts, turned
 from xref.model.base import PointMm
 
 Cost = tuple[int, int, float, float]
 """(wires, crossings, length in mm, axis offset in mm)."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hole:
-    """A place of the board where a connection can end. ``wire_only``: a tap, nothing falls in."""
-
-    label: str
-    net: str
-    at_mm: PointMm
-    wire_only: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,25 +35,23 @@ class Demand:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rules:
-    """What a hand can do. ``reach_mm``: how far from its hole a lead can be bent; ``direct_mm``: it just falls in."""
+    """What a hand can do. ``reach_mm``: how far from its hole a lead can be bent; ``direct_mm``: it just falls in.
+
+    ``bodies``: components and screw holes that wires go round.
+    """
 
     direct_mm: float = 0.3
     reach_mm: float = 0.9
     tolerance_mm: float = 1.0
     time_cap_s: float = 0.5
+    bodies: tuple[routes.Box, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Placed:
-    """One lead of a solution. ``path``: corners from lead to hole; ``over``: pads that a wire passes over."""
+_EDGE_MM = 1e-6
+"""A lead exactly at the limit counts as inside, whatever the last bit says."""
 
-    lead: int
-    hole: Hole
-    by: str
-    at_mm: PointMm
-    path: routes.Path
-    length_mm: float
-    over: int = 0
+MOST_CROSSINGS = 99
+"""More than a board of eight wires can have."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -169,19 +158,13 @@ class _Turn:
             if best is not None and time.monotonic() > self.end:
                 self.late = True
                 break
-            placed = self._assign(pose, best.cost if best else None, offset)
-            if placed is not None:
-                cost = _cost(placed, offset)
-                if best is None or cost < best.cost:
-                    best = Solution(
-                        cost=cost,
-                        turn_deg=turn,
-                        shift_mm=pose.shift,
-                        demand=pose.demand,
-                        placed=placed,
-                        lead_at_mm=pose.at,
-                        mirrored=self.mirrored,
-                    )
+            try:
+                found = self._assign(pose, best)
+            except OutOfTime:
+                self.late = True
+                break
+            if found is not None and (best is None or found.cost < best.cost):
+                best = replace(found, turn_deg=turn)
         return best
 
     def _radii(self) -> tuple[float, ...]:
@@ -214,89 +197,57 @@ class _Turn:
         ends: list[tuple[int, float, Hole, str]] = []
         for hole in holes:
             apart = round(math.dist(place, hole.at_mm), 6)
-            if not hole.wire_only and apart <= self.rules.direct_mm:
+            if not hole.wire_only and apart <= self.rules.direct_mm + _EDGE_MM:
                 ends.append((0, 0.0, hole, "direct"))
-            elif not hole.wire_only and apart <= self.radius:
+            elif not hole.wire_only and apart <= self.radius + _EDGE_MM:
                 ends.append((0, apart, hole, "formed"))
             manhattan = abs(place[0] - hole.at_mm[0]) + abs(place[1] - hole.at_mm[1])
             ends.append((1, round(manhattan, 6), hole, "wire"))
         ends.sort(key=lambda item: item[:2])
         return ends
 
-    def _assign(self, pose: _Pose, limit: Cost | None, offset: float) -> tuple[Placed, ...] | None:
-        """Best choice of holes and routes in one pose; None when nothing beats ``limit``."""
+    def _assign(self, pose: _Pose, best: Solution | None) -> Solution | None:
+        """The best choice of holes and routes in one pose; None when it does not beat ``best``.
+
+        Raises:
+            OutOfTime: the cap was reached; only when there is a best to fall back on
+        """
         places = [*(hole.at_mm for hole in self.holes), *pose.at]
         clear = routes.clearance(places)
-        order = [index for index, net in enumerate(pose.demand.nets) if net is not None]
-        nets = {index: pose.demand.nets[index] for index in order}
-        ends = {index: self._ends(pose.at[index], self.by_net[nets[index] or ""]) for index in order}
-        order.sort(key=lambda index: (len(ends[index]), index))
-        least_wires = [0] * (len(order) + 1)
-        least_length = [0.0] * (len(order) + 1)
-        for step in range(len(order) - 1, -1, -1):
-            least_wires[step] = least_wires[step + 1] + ends[order[step]][0][0]
-            least_length[step] = least_length[step + 1] + min(item[1] for item in ends[order[step]])
-        memo: dict[tuple[int, str], list[tuple[float, int, routes.Path]]] = {}
-        best: list[tuple[Cost, tuple[Placed, ...]]] = []
-
-        def options(index: int) -> list[Placed]:
-            found = []
-            for wire, length, hole, by in ends[index]:
+        options: list[list[Placed]] = []
+        for index, net in enumerate(pose.demand.nets):
+            if net is not None:
                 here = pose.at[index]
-                if not wire:
-                    path = (here, hole.at_mm)
-                    found.append(Placed(lead=index, hole=hole, by=by, at_mm=here, path=path, length_mm=length))
-                    continue
-                key = (index, hole.label)
-                if key not in memo:
-                    memo[key] = routes.routes(here, hole.at_mm, places, clear)
-                found.extend(
-                    Placed(lead=index, hole=hole, by=by, at_mm=here, path=path, length_mm=way, over=over)
-                    for way, over, path in memo[key]
-                )
-            return found
-
-        known: dict[int, list[Placed]] = {}
-
-        def extend(step: int, taken: tuple[Placed, ...], wires: int, crossings: int, length: float) -> None:
-            bound: Cost = (wires + least_wires[step], crossings, round(length + least_length[step], 6), offset)
-            top = best[0][0] if best else limit
-            if top is not None and bound >= top:
-                return
-            if step == len(order):
-                best[:] = [((wires, crossings, round(length, 6), offset), taken)]
-                return
-            index = order[step]
-            if index not in known:
-                known[index] = options(index)
-            for option in known[index]:
-                if option.by != "wire" and any(o.by != "wire" and o.hole is option.hole for o in taken):
-                    continue
-                met = sum(1 for other in taken if _meet(option, other))
-                extend(
-                    step + 1,
-                    (*taken, option),
-                    wires + (option.by == "wire"),
-                    crossings + met + option.over,
-                    length + option.length_mm,
-                )
-
-        extend(0, (), 0, 0, 0.0)
-        return tuple(sorted(best[0][1], key=lambda item: item.lead)) if best else None
-
-
-def _meet(one: Placed, other: Placed) -> bool:
-    return one.by != "direct" and other.by != "direct" and routes.cross(one.path, other.path)
-
-
-def _cost(placed: tuple[Placed, ...], offset: float) -> Cost:
-    met = sum(1 for one, other in itertools.combinations(placed, 2) if _meet(one, other))
-    return (
-        sum(1 for item in placed if item.by == "wire"),
-        met + sum(item.over for item in placed),
-        round(sum(item.length_mm for item in placed), 6),
-        offset,
-    )
+                options.append([])
+                for wire, length, hole, by in self._ends(here, self.by_net[net]):
+                    if wire:
+                        ways = routes.routes(here, hole.at_mm, places, clear, self.rules.bodies)
+                    else:
+                        path = (here, hole.at_mm)
+                        ways = [(length, routes.passed_over(path, places, clear) if by == "formed" else 0, path)]
+                    options[-1] += [
+                        Placed(lead=index, hole=hole, by=by, at_mm=here, path=path, length_mm=way, over=over)
+                        for way, over, path in ways
+                    ]
+        wires, _, offset = pose.bound
+        most, shorter = MOST_CROSSINGS, float("inf")
+        if best is not None and best.cost[0] == wires:
+            most = best.cost[1]
+            # at the same length the nearer axis decides
+            shorter = best.cost[2] + (1e-6 if offset < best.cost[3] else 0.0)
+        found = Assignment(options, wires, self.end if best else float("inf")).run(most, shorter)
+        if found is None:
+            return None
+        crossings, length, placed = found
+        return Solution(
+            cost=(wires, crossings, length, offset),
+            turn_deg=0,
+            shift_mm=pose.shift,
+            demand=pose.demand,
+            placed=tuple(sorted(placed, key=lambda item: item.lead)),
+            lead_at_mm=pose.at,
+            mirrored=self.mirrored,
+        )
 
 
 def _cheapest(options: list[list[tuple[int, float, Hole, str]]]) -> tuple[int, float]:

@@ -41,8 +41,9 @@ class Original:
     """What the donor has to replace. None and '' mean not known.
 
     ``optical_axis_mm`` is the point that the beam leaves and enters around (slot: where beam and flag path cross).
-    ``room_mm``: stated limits of the body along x, y (and height). ``load_side``, ``resistor_side``, ``driver_drop``
-    come from the site and decide which rail a function hangs on when a resistor has to change sides.
+    ``room_mm``: stated limits of the body along x, y (and height). ``bodies``: named neighbours (left, bottom, right,
+    top). ``load_side``, ``resistor_side``, ``driver_drop`` come from the site and decide which rail a function hangs
+    on when a resistor has to change sides.
     """
 
     name: str
@@ -63,6 +64,8 @@ class Original:
     gap_mm: float | None = None
     flag_mm: float | None = None
     keep: tuple[str, ...] = ()
+    bodies: tuple[tuple[str, tuple[float, float, float, float]], ...] = ()
+    built_in_ohm: float | None = None
     resistor_side: str = ""
     load_side: str = ""
     driver_drop: float | None = None
@@ -108,6 +111,7 @@ def from_part(part: Part, site: Site | None = None) -> Original:
         mount=geometry.mount or "",
         beam_height_mm=geometry.beam_height_mm,
         floor_mm=part.slot.floor_mm,
+        built_in_ohm=part.emitter.resistor_ohm,
         gap_mm=part.slot.gap_mm,
         basis=part.basis_of("geometry.leads"),
     )
@@ -220,6 +224,10 @@ def _with_site(original: Original, site: Site) -> Original:
         room_mm=room.body or (),
         hole_mm=room.holes,
         keep=room.keep,
+        bodies=tuple(
+            (name, (sign * x - wide / 2 + 0.0, y - high / 2, sign * x + wide / 2 + 0.0, y + high / 2))
+            for name, (x, y, wide, high) in room.bodies.items()
+        ),
         beam_height_mm=original.beam_height_mm if sees.beam_height is None else sees.beam_height,
         gap_mm=original.gap_mm if sees.gap is None else sees.gap,
         flag_mm=sees.flag,

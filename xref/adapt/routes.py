@@ -14,6 +14,9 @@ from xref.model.base import PointMm
 
 Path = tuple[PointMm, ...]
 
+Box = tuple[float, float, float, float]
+"""Left, bottom, right, top of a component body in mm."""
+
 CLEARANCE_MM = 0.6
 """Distance kept from the middle of a foreign pad or lead (half a pad of 1.2 mm; common practice, no source)."""
 
@@ -30,28 +33,57 @@ def clearance(points: Sequence[PointMm]) -> float:
 
 
 def lanes(values: Sequence[float]) -> tuple[float, ...]:
-    """Coordinates where a middle leg may lie: midway between neighbours, and outside on both sides."""
+    """Coordinates where a middle leg may lie: midway between neighbours, and outside on both sides.
+
+    Beside these, a middle leg may run along every side of a body.
+    """
     rising = sorted(set(values))
     kept = [value for index, value in enumerate(rising) if index == 0 or value - rising[index - 1] > 0.05]
     inner = [round((a + b) / 2, 6) for a, b in itertools.pairwise(kept)]
     return (kept[0] - AROUND_MM, *inner, kept[-1] + AROUND_MM)
 
 
-def routes(start: PointMm, end: PointMm, places: Sequence[PointMm], clear_mm: float) -> list[tuple[float, int, Path]]:
-    """(length in mm, pads passed over, corners) from ``start`` to ``end``, shortest first.
+def routes(
+    start: PointMm, end: PointMm, places: Sequence[PointMm], clear_mm: float, bodies: Sequence[Box] = ()
+) -> list[tuple[float, int, Path]]:
+    """(length in mm, places passed over, corners) from ``start`` to ``end``, shortest first.
 
     Every X-Y route with at most two bends whose middle leg lies in a lane; the clear ones, or when there is none the
-    ones that pass over least.
+    ones that pass over the fewest pads, leads and bodies.
     """
     own = (start, end)
     foreign = [p for p in places if min(math.dist(p, start), math.dist(p, end)) > clear_mm]
+    columns = (
+        *lanes([p[0] for p in places]),
+        *(edge for box in bodies for edge in (box[0] - CLEARANCE_MM, box[2] + CLEARANCE_MM)),
+    )
+    rows = (
+        *lanes([p[1] for p in places]),
+        *(edge for box in bodies for edge in (box[1] - CLEARANCE_MM, box[3] + CLEARANCE_MM)),
+    )
     rated = []
-    for path in _paths(own, places):
+    for path in _paths(own, columns, rows):
         over = sum(1 for place in foreign if _near(path, place, clear_mm))
+        over += sum(1 for body in bodies if _through(path, body))
         rated.append((over, round(path_length(path), 6), len(path), path))
     least = min(item[0] for item in rated)
     rated.sort()
     return [(length, over, path) for over, length, _, path in rated if over == least]
+
+
+def passed_over(path: Path, places: Sequence[PointMm], clear_mm: float) -> int:
+    """How many places a straight bent lead comes too near to, those at its own ends apart."""
+    a, b = path[0], path[-1]
+    length = math.dist(a, b)
+    count = 0
+    for place in places:
+        if min(math.dist(place, a), math.dist(place, b)) <= clear_mm or length < _SAME:
+            continue
+        along = ((place[0] - a[0]) * (b[0] - a[0]) + (place[1] - a[1]) * (b[1] - a[1])) / length**2
+        along = min(max(along, 0.0), 1.0)
+        foot = (a[0] + along * (b[0] - a[0]), a[1] + along * (b[1] - a[1]))
+        count += math.dist(place, foot) < clear_mm - 1e-9
+    return count
 
 
 def path_length(path: Path) -> float:
@@ -69,7 +101,7 @@ def cross(one: Path, other: Path) -> bool:
     return False
 
 
-def _paths(own: tuple[PointMm, PointMm], places: Sequence[PointMm]) -> list[Path]:
+def _paths(own: tuple[PointMm, PointMm], columns: Sequence[float], rows: Sequence[float]) -> list[Path]:
     (x1, y1), (x2, y2) = own
     found: set[Path] = set()
     if abs(x1 - x2) < _SAME or abs(y1 - y2) < _SAME:
@@ -77,10 +109,10 @@ def _paths(own: tuple[PointMm, PointMm], places: Sequence[PointMm]) -> list[Path
     else:
         found.add(((x1, y1), (x2, y1), (x2, y2)))
         found.add(((x1, y1), (x1, y2), (x2, y2)))
-    for x in lanes([p[0] for p in places]):
+    for x in columns:
         if min(abs(x - x1), abs(x - x2)) > _SAME and abs(y1 - y2) > _SAME:
             found.add(((x1, y1), (x, y1), (x, y2), (x2, y2)))
-    for y in lanes([p[1] for p in places]):
+    for y in rows:
         if min(abs(y - y1), abs(y - y2)) > _SAME and abs(x1 - x2) > _SAME:
             found.add(((x1, y1), (x1, y), (x2, y), (x2, y2)))
     return sorted(found)
@@ -95,6 +127,17 @@ def _near(path: Path, place: PointMm, clear_mm: float) -> bool:
         if dx * dx + dy * dy < clear_mm * clear_mm - 1e-9:
             return True
     return False
+
+
+def _through(path: Path, body: Box) -> bool:
+    left, bottom, right, top = body
+    return any(
+        max(ax, bx) > left + _SAME
+        and min(ax, bx) < right - _SAME
+        and max(ay, by) > bottom + _SAME
+        and min(ay, by) < top - _SAME
+        for (ax, ay), (bx, by) in itertools.pairwise(path)
+    )
 
 
 def _segments_meet(a: PointMm, b: PointMm, c: PointMm, d: PointMm, shared: set[PointMm]) -> bool:

@@ -18,19 +18,19 @@ _HOLE_OFF_MM = 0.5
 
 
 def body_limit(original: Original, donor: Part) -> tuple[Callable[[int, PointMm], bool] | None, str]:
-    """(test of a pose against the stated room or None, reason when no pose can pass or '').
+    """(test of a pose against the stated room and neighbours or None, reason when no pose can pass or '').
 
     The stated room is taken to be centred where the pads are. Without a stated room nothing is forbidden.
     """
     room = original.room_mm
-    if not room or "housing" in original.keep:
+    if not (room or original.bodies) or original.keep:
         return None, ""
     geometry = donor.geometry
     size = geometry.size_mm
     if len(room) > 2 and len(size) > 2 and size[2] > room[2] + _SLACK_MM:
         return None, f"{donor.name} is {size[2]:g} mm high, the room is {room[2]:g} mm"
     if geometry.body_mm is None:
-        if len(size) >= 2:
+        if len(size) >= 2 and room:
             for mine, limit in zip(sorted(size[:2]), sorted(room[:2]), strict=True):
                 if mine > limit + _SLACK_MM:
                     return None, f"the body of {donor.name} is {mine:g} mm wide, the room is {limit:g} mm"
@@ -39,9 +39,14 @@ def body_limit(original: Original, donor: Part) -> tuple[Callable[[int, PointMm]
 
     def allowed(turn: int, shift: PointMm) -> bool:
         along, across = (width, height) if turn % 180 == 0 else (height, width)
-        return (
-            abs(shift[0]) + along / 2 <= room[0] / 2 + _SLACK_MM
-            and abs(shift[1]) + across / 2 <= room[1] / 2 + _SLACK_MM
+        if room and (
+            abs(shift[0]) + along / 2 > room[0] / 2 + _SLACK_MM or abs(shift[1]) + across / 2 > room[1] / 2 + _SLACK_MM
+        ):
+            return False
+        return not any(
+            abs(shift[0] - (left + right) / 2) < (along + right - left) / 2 - _SLACK_MM
+            and abs(shift[1] - (bottom + top) / 2) < (across + top - bottom) / 2 - _SLACK_MM
+            for _, (left, bottom, right, top) in original.bodies
         )
 
     return allowed, ""
@@ -49,12 +54,23 @@ def body_limit(original: Original, donor: Part) -> tuple[Callable[[int, PointMm]
 
 def remarks(original: Original, donor: Part, turn: int, shift: PointMm) -> list[str]:
     """Sentences on body, holes, beam and slot for one pose; empty when all is known and fits."""
-    found = [] if "housing" in original.keep else _body(original, donor, turn)
-    if "housing" not in original.keep:
-        found += _holes(original, donor, turn, shift)
+    if original.keep:
+        found = ["the old housing stays: check that the light path of the new half lines up before soldering"]
+        if original.kind == "slotted" or donor.kind == "slotted":
+            found += _beam(original, donor)
+        return found
+    found = _mount(original, donor) + _body(original, donor, turn) + _holes(original, donor, turn, shift)
     if original.kind == "slotted" and donor.kind == "slotted":
         found += _beam(original, donor) + _slot(original, donor)
     return found
+
+
+def _mount(original: Original, donor: Part) -> list[str]:
+    if original.mount == "smd" and donor.geometry.mount == "through-hole":
+        return ["the original is surface-mounted: there are no holes; bend the leads flat onto the pads"]
+    if original.mount == "through-hole" and donor.geometry.mount == "smd":
+        return [f"{donor.name} is surface-mounted: it needs pads on the side it sits on, or short stiff wires"]
+    return []
 
 
 def _body(original: Original, donor: Part, turn: int) -> list[str]:

@@ -1,4 +1,4 @@
-"""A lead list without geometry: for parts on wires, loose pairs, and where the places of leads or pads are not known."""
+"""A lead list without geometry: for parts on wires, loose pairs, and where places of leads or pads are not known."""
 
 from __future__ import annotations
 

@@ -7,6 +7,7 @@ whether exactly the right leads of the donor hang on its net.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable
 
@@ -136,7 +137,7 @@ def _ends(connection: Connection, apart: float) -> list[str]:
         or math.dist(route[-1], connection.pad_at_mm) > _GEOMETRY_MM
     ):
         return [f"{name}: the route does not run from the lead to the pad"]
-    legs = list(zip(route, route[1:], strict=False))
+    legs = list(itertools.pairwise(route))
     if any(abs(a[0] - b[0]) > _GEOMETRY_MM and abs(a[1] - b[1]) > _GEOMETRY_MM for a, b in legs):
         return [f"{name}: the route is not X-Y"]
     length = sum(math.dist(a, b) for a, b in legs)

@@ -86,13 +86,18 @@ class Sees:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Room:
-    """The space that is there: body at most this large, screw holes present, housing halves that stay."""
+    """The space that is there: body at most this large, screw holes present, halves that stay, neighbours.
+
+    ``bodies``: components nearby, each with its middle x, y and its width and height: wires go round them, and the
+    donor's body stays off them. Same side as the pads are seen from.
+    """
 
     __pydantic_config__ = STRICT
 
     body: SizeMm | None = None
     holes: tuple[Mm, ...] = ()
     keep: tuple[Literal["housing", "emitter", "detector"], ...] = ()
+    bodies: dict[str, tuple[Mm, Mm, Mm, Mm]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
