@@ -31,7 +31,7 @@ and 4.2 to 10 for the sensors that print more. Assumed."""
 DARK_ICEO = 100e-9
 """Dark current taken where a sheet prints none [A]; the commonest printed maximum. Assumed."""
 
-BLOCKED_SHARE = 0.01
+BLOCKED_SHARE = 0.003
 """Light that still arrives behind a flag, of the open beam. Assumed; measure the dark level to replace it."""
 
 
@@ -300,7 +300,7 @@ def _gap(part: Part, sees: Sees, assumed: list[str]) -> Estimate:
 
 def _dark(part: Part, ic: Value, sees: Sees, bright: float, assumed: list[str]) -> Estimate:
     if part.kind != "reflective":
-        assumed.append("light left when blocked: 1 % of the open beam; measure the dark level")
+        assumed.append("light left when blocked: 0.3 % of the open beam; measure the dark level")
         return Estimate(value=BLOCKED_SHARE * bright, low=0.0, high=2 * BLOCKED_SHARE * bright, basis="assumed")
     word = target_word(sees.dark) or "black"
     if not sees.dark:
