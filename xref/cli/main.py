@@ -51,12 +51,8 @@ def build(only: str | None = None) -> typer.Typer:
     return app
 
 
-def _callback(
-    version: bool = typer.Option(False, "--version", help="Show the version and stop.", is_eager=True),
-) -> None:
-    if version:
-        sys.stdout.write(f"xref {__version__}\n")
-        raise typer.Exit()
+def _callback(version: bool = typer.Option(False, "--version", help="Show the version and stop.")) -> None:
+    """Options of xref itself; the version is answered before anything is imported."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -69,6 +65,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     completing = "_XREF_COMPLETE" in os.environ
     if not completing and (not args or args[0] in ("-h", "--help")):
         sys.stdout.write(_help())
+        return 0
+    if args[:1] == ["--version"]:
+        sys.stdout.write(f"xref {__version__}\n")
         return 0
     try:
         if asked and asked not in COMMANDS and not completing:
