@@ -55,7 +55,7 @@ def part_from(answers: Mapping[str, Any], pinouts: Mapping[str, Pinout]) -> str:
         if data:
             part[section] = data
     if measured:
-        plain = [f"{section}.{key}" for section, key in _PLAIN if key in (part.get(section) or {})]
+        plain = [path for path, section, key in _PLAIN if key in (part.get(section) or {})]
         if plain:
             part["provenance"] = dict.fromkeys(plain, "measured")
     if "notes" in known:
@@ -64,9 +64,16 @@ def part_from(answers: Mapping[str, Any], pinouts: Mapping[str, Pinout]) -> str:
 
 
 _PLAIN = (
-    ("emitter", "if_max_ma"), ("emitter", "wavelength_nm"), ("detector", "vceo_max_v"), ("slot", "gap_mm"),
-    ("coupling", "peak_distance_mm"), ("geometry", "size_mm"), ("geometry", "leads"), ("geometry", "pinout"),
-)  # fmt: skip
+    ("emitter.if_max_ma", "emitter", "if_max_ma"),
+    ("emitter.wavelength_nm", "emitter", "wavelength_nm"),
+    ("detector.vceo_max_v", "detector", "vceo_max_v"),
+    ("slot.gap_mm", "slot", "gap_mm"),
+    ("coupling.peak_distance_mm", "coupling", "peak_distance_mm"),
+    ("geometry.size_mm", "geometry", "size_mm"),
+    ("geometry.leads", "geometry", "leads"),
+    ("geometry.leads", "geometry", "pinout"),
+)
+"""(key path in provenance, section, key): what has no basis of its own."""
 
 
 def _value(measured: bool, **numbers: Any) -> dict[str, Any]:

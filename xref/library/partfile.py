@@ -14,8 +14,8 @@ from typing import Any
 from xref.errors import DataError
 from xref.library.paths import part_files, shown
 from xref.library.problem import Problem, clip
-from xref.library.reader import Convert, confirm, examine, first, from_error, nearest
-from xref.library.tree import Node, read_text, tree
+from xref.library.reader import MAX_PROBLEMS, Convert, confirm, examine, first, from_error, nearest
+from xref.library.tree import MAX_NODES, Node, read_text, tree
 from xref.model.part import Geometry, Part
 from xref.model.pinout import Pinout
 from xref.model.value import Source
@@ -76,8 +76,15 @@ def read_parts(text: str, name: str, pinouts: Mapping[str, Pinout]) -> tuple[lis
         return [], sorted(convert.problems)
     common = (root.entries or {}).get("common")
     found: set[Problem] = set(convert.problems)
+    if common is not None and size(common) * len(parts.items) > MAX_NODES:
+        convert.wrong(
+            common, f"{size(common)} common values under {len(parts.items)} parts", "a smaller file: split it"
+        )
+        return [], sorted(convert.problems)
     entries = []
     for node in parts.items:
+        if len(found) >= MAX_PROBLEMS:
+            break
         entry, wrong = convert_part(node, common, sources, name, pinouts)
         entries.append(entry)
         found.update(wrong)
@@ -106,6 +113,12 @@ def _frame(root: Node, convert: Convert) -> dict[str, Source]:
     before = len(convert.problems)
     data = convert.take(listed_sources, dict[str, Source])
     return {} if len(convert.problems) > before else {key: decode(Source, item) for key, item in data.items()}
+
+
+def size(node: Node) -> int:
+    """How many values a node holds, itself among them."""
+    inner = [*(node.items or ()), *(node.entries or {}).values()]
+    return 1 + sum(size(each) for each in inner)
 
 
 def merge(under: Node, over: Node) -> Node:

@@ -29,6 +29,9 @@ CONDITIONS = (
 )  # fmt: skip
 """Conditions that a value may carry; the unit stands in the key."""
 
+MAX_PROBLEMS = 200
+"""Problems named of one part or document; whoever has more than these has another kind of file."""
+
 _NUMBER = re.compile(r"[+-]?\d+(\.\d+)?([eE][+-]?\d{1,3})?")
 _INTEGER = re.compile(r"[+-]?\d{1,15}")
 _HINTS = {
@@ -50,9 +53,11 @@ class Convert:
     extra: Mapping[type, Mapping[str, Any]] = field(default_factory=dict)
     finish: Mapping[type, Callable[[dict[str, Any], Node], dict[str, Any]]] = field(default_factory=dict)
 
-    def wrong(self, node: Node, what: str, expected: str = "", key: str | None = None, line: int = 0) -> None:
+    def wrong(self, node: Node, what: str, expected: str = "", key: str = "", line: int = 0) -> None:
         """Note a problem at a node."""
-        path = node.path if key is None else f"{node.path}.{key}" if node.path else key
+        if len(self.problems) >= MAX_PROBLEMS:
+            return
+        path = ".".join(step for step in (node.path, key) if step)
         self.problems.append(
             Problem(
                 file=self.name,
@@ -172,22 +177,24 @@ class Convert:
             elif key in known and not (cls is Value and key == "at"):
                 found[key] = self.take(item, known[key])
             else:
-                self._unknown(node, key, cls, known)
+                self._unknown(node, item, key, cls, known)
         for needed in needed_of(cls):
             if needed not in node.entries:
-                self.wrong(node, f'"{needed}" is missing', "it", key="")
+                self.wrong(node, f'"{needed}" is missing', "it")
         if conditions:
             found["at"] = conditions
         reshape = self.finish.get(cls)
         return reshape(found, node) if reshape else found
 
-    def _unknown(self, node: Node, key: str, cls: type, known: Mapping[str, Any]) -> None:
+    def _unknown(self, node: Node, item: Node, key: str, cls: type, known: Mapping[str, Any]) -> None:
+        if len(self.problems) >= MAX_PROBLEMS:
+            return
         choices = [*known, *(CONDITIONS if cls is Value else ())]
         near = _HINTS.get(key) or nearest(key, choices)
         if near == key:
             near = ""
         listed = f'"{near}"' if near else "one of " + ", ".join(choices[:12]) + (", ..." if len(choices) > 12 else "")
-        self.wrong(node, "unknown key", listed, key=clip(key), line=node.key_lines.get(key, 0))
+        self.wrong(item, "unknown key", listed, line=node.key_lines.get(key, 0))
 
 
 @cache

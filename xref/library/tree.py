@@ -1,8 +1,8 @@
 """Our YAML dialect: a small strict subset, every scalar kept as text, every node knowing its line and key path.
 
 Refused, each with its place: more than one document, anchors and aliases, tags, merge keys, a repeated key, keys that
-are not plain text, control characters, nesting deeper than 20, files above 1 MB, one text above 100 kB, text that is
-not UTF-8. The text is read as events, so nothing is built from what is refused.
+are not plain text, control characters, nesting deeper than 20, files above 1 MB or 50,000 values, one text above
+100 kB, text that is not UTF-8. The text is read as events, so nothing is built from what is refused.
 """
 
 from __future__ import annotations
@@ -18,6 +18,8 @@ from xref.library.problem import Problem, clip
 MAX_BYTES = 1_000_000
 MAX_SCALAR = 100_000
 MAX_DEPTH = 20
+MAX_NODES = 50_000
+"""Values in one file; a part has about fifty."""
 
 
 @dataclass(slots=True)
@@ -131,6 +133,7 @@ class _Builder:
         self.root: Node | None = None
         self.stack: list[_Open] = []
         self.documents = 0
+        self.nodes = 0
 
     def take(self, event: Any) -> None:
         """Add one event."""
@@ -151,6 +154,9 @@ class _Builder:
             self.stack.pop()
 
     def _check_node(self, event: Any, line: int) -> None:
+        self.nodes += 1
+        if self.nodes > MAX_NODES:
+            raise _fail(self.name, line, f"more than {MAX_NODES} values: split the file")
         if event.anchor is not None:
             raise _fail(self.name, line, f"anchor &{clip(event.anchor)}: leave it out", self._path())
         if event.tag is not None:
