@@ -38,7 +38,7 @@ class Nets:
 def arrange(network: Network, actions: tuple[Action, ...], closed: set[str]) -> Nets:
     """Build the netlist of the changed network with these contacts closed."""
     gone = {(a.of, a.element) for a in actions if a.do in ("lift", "cut")}
-    moved = {(a.of, a.element, a.end): a.nets[1] for a in actions if a.do == "move"}
+    moved: dict[tuple[str, str, int], str] = {(a.of, a.element, a.end): a.nets[1] for a in actions if a.do == "move"}
 
     def on(of: str, name: str, end: int, net: str) -> str:
         return moved.get((of, name, end), net)

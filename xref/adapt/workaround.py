@@ -151,8 +151,7 @@ def _worth_showing(found: list[Found]) -> list[Found]:
     for candidate in found:
         mine = {change.action.text for change in candidate.changes}
         if not any(
-            {change.action.text for change in other.changes} <= mine
-            and losses(other.price) <= losses(candidate.price)
+            {change.action.text for change in other.changes} <= mine and losses(other.price) <= losses(candidate.price)
             for other in kept
         ):
             kept.append(candidate)

@@ -249,7 +249,8 @@ class Bench:
                 region.labels |= feed.labels - self.volts.keys()
         region.elements.add(("input", name))
         levels: dict[tuple[bool, ...], str] = {}
-        lows, highs = [], []
+        lows: list[float] = []
+        highs: list[float] = []
         resting = set()
         for states, volts, _ in results:
             if not self.held(label, region, states):

@@ -10,7 +10,7 @@ from typing import Literal
 
 from xref.model.network import Action, Network
 
-Symbol = Literal["sensor", "dead", "closed", "open", "resistor", "emitter", "input", "jumper"]
+Symbol = Literal["sensor", "dead", "closed", "open", "resistor", "emitter", "jumper"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,6 +35,8 @@ class Ladder:
 
     title: str
     rows: tuple[str, ...]
+    reads: tuple[tuple[str, ...], ...]
+    """Inputs of the controller on each row, a moved one with a star."""
     columns: tuple[Column, ...]
 
 
@@ -42,7 +44,9 @@ def ladder(network: Network, mode: str, title: str, actions: tuple[Action, ...] 
     """Lay out a network in one mode. ``actions``: what was done, to mark the changed columns and new jumpers."""
     rows = _rows(network)
     at = {net: number for number, net in enumerate(rows)}
-    changed = {(action.of, action.element): action.do for action in actions if action.element}
+    changed: dict[tuple[str, str], str] = {
+        (action.of, action.element): action.do for action in actions if action.element
+    }
 
     def place(*nets: str) -> tuple[int, ...]:
         return tuple(at[net] for net in nets) if "" not in nets else ()
@@ -102,17 +106,10 @@ def ladder(network: Network, mode: str, title: str, actions: tuple[Action, ...] 
                 changed=("resistor", name) in changed,
             )
         )
+    reads: list[list[str]] = [[] for _ in rows]
     for name, entry in network.inputs.items():
-        columns.append(
-            Column(
-                name=name,
-                note=note("input", name, "input"),
-                symbol="input",
-                rows=place(entry.net),
-                changed=("input", name) in changed,
-            )
-        )
-    return Ladder(title=title, rows=rows, columns=tuple(columns))
+        reads[at[entry.net]].append(("*" if ("input", name) in changed else "") + name)
+    return Ladder(title=title, rows=rows, reads=tuple(map(tuple, reads)), columns=tuple(columns))
 
 
 def ohms(value: float) -> str:

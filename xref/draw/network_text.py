@@ -6,36 +6,31 @@ from xref.draw.network_layout import Column, Ladder
 from xref.draw.words import to_ascii
 
 WIDTH = 80
-CELL = 10
-MOST_NAME = 12
+WIDEST_CELL, MOST_NAME = 10, 13
 
-MARKS = {
-    "sensor": "S",
-    "dead": "X",
-    "closed": "|",
-    "open": "/",
-    "resistor": "R",
-    "emitter": "E",
-    "input": "v",
-    "jumper": "#",
-}
+MARKS = {"sensor": "S", "dead": "X", "closed": "|", "open": "/", "resistor": "R", "emitter": "E", "jumper": "#"}
 LEGEND = (
-    "o joined   | conducts   : does not   / open contact   S sensor   X dead",
-    "R resistor   E emitter   # new or old jumper   v read by the controller",
-    "a line that passes behind another without o is not joined to it",
+    "o joined (lines that cross without o are not)   | conducts   : does not conduct",
+    "/ open contact   S sensor or switch   X dead   R resistor   E emitter   # jumper",
+    ">name read by this input of the controller   * changed",
 )
 
 
 def network_text(ladder: Ladder) -> str:
     """Draw one network in one mode; many columns are drawn in several pieces below each other."""
-    left = min(max(len(_ascii(row)) for row in ladder.rows), MOST_NAME) + 1
-    fits = max((WIDTH - left) // CELL, 1)
+    gutter = [_short(to_ascii(row), MOST_NAME) for row in ladder.rows]
+    inputs = [_short(">" + to_ascii(",".join(names)), MOST_NAME) if names else "" for names in ladder.reads]
+    left = max(map(len, gutter + inputs)) + 1
+    longest = max((len(word) for column in ladder.columns for word in to_ascii(column.name).split()), default=0)
+    room = WIDTH - left
+    cell = max(min(room // max(len(ladder.columns), 1), WIDEST_CELL), min(longest + 1, WIDEST_CELL), 7)
+    fits = room // cell
     pieces = [ladder.columns[i : i + fits] for i in range(0, len(ladder.columns), fits)] or [()]
-    blocks = [_ascii(ladder.title)]
+    blocks = [to_ascii(ladder.title)]
     for number, columns in enumerate(pieces):
         if number:
             blocks.append("(the same nets, continued)")
-        blocks.append(_piece(ladder.rows, columns, left))
+        blocks.append("\n".join(_heading(columns, left, cell) + _rows(gutter, inputs, columns, left, cell)))
     return "\n".join(blocks)
 
 
@@ -44,48 +39,44 @@ def legend() -> str:
     return "\n".join(LEGEND)
 
 
-def _ascii(text: str) -> str:
-    return to_ascii(text)
+def _short(text: str, most: int) -> str:
+    return text if len(text) <= most else text[: most - 1] + "."
 
 
-def _piece(rows: tuple[str, ...], columns: tuple[Column, ...], left: int) -> str:
-    lines = _heading(columns, left)
-    for number, row in enumerate(rows):
-        name = _ascii(row)
-        name = name if len(name) <= MOST_NAME else name[: MOST_NAME - 1] + "."
-        cells = "".join(_on_net(column, number).center(CELL, "-") for column in columns)
-        lines.append(name.ljust(left) + cells)
-        if number < len(rows) - 1:
-            between = "".join(_below_net(column, number).center(CELL) for column in columns)
-            lines.append((" " * left + between).rstrip())
-    return "\n".join(lines)
+def _rows(gutter: list[str], inputs: list[str], columns: tuple[Column, ...], left: int, cell: int) -> list[str]:
+    lines = []
+    for number, name in enumerate(gutter):
+        lines.append(name.ljust(left) + "".join(_on_net(column, number).center(cell, "-") for column in columns))
+        between = "".join(_below_net(column, number).center(cell) for column in columns)
+        lines.append((inputs[number].ljust(left) + between).rstrip())
+    return lines if lines[-1] else lines[:-1]
 
 
-def _heading(columns: tuple[Column, ...], left: int) -> list[str]:
-    folded = [_folded(_ascii(column.name)) for column in columns]
+def _heading(columns: tuple[Column, ...], left: int, cell: int) -> list[str]:
+    folded = [_folded(to_ascii(column.name), cell) for column in columns]
     tall = max((len(lines) for lines in folded), default=0)
     rows = []
     for number in range(tall):
         words = [lines[number - tall + len(lines)] if number >= tall - len(lines) else "" for lines in folded]
-        rows.append((" " * left + "".join(word.center(CELL) for word in words)).rstrip())
-    notes = [("*" if column.changed else "") + _ascii(column.note) for column in columns]
-    rows.append((" " * left + "".join(note[: CELL - 1].center(CELL) for note in notes)).rstrip())
+        rows.append((" " * left + "".join(word.center(cell) for word in words)).rstrip())
+    notes = [("*" if column.changed else "") + to_ascii(column.note) for column in columns]
+    rows.append((" " * left + "".join(note[: cell - 1].center(cell) for note in notes)).rstrip())
     return rows
 
 
-def _folded(name: str) -> list[str]:
+def _folded(name: str, cell: int) -> list[str]:
     lines: list[str] = []
     for word in name.split():
-        if lines and len(lines[-1]) + 1 + len(word) < CELL:
+        if lines and len(lines[-1]) + 1 + len(word) < cell:
             lines[-1] += " " + word
         else:
-            lines.append(word[: CELL - 1])
-    return lines[:3]
+            lines.append(_short(word, cell - 1))
+    return lines if len(lines) <= 3 else [*lines[:2], _short(" ".join(lines[2:]), cell - 1)]
 
 
 def _on_net(column: Column, row: int) -> str:
     if row in column.rows:
-        return "v" if column.symbol == "input" else "#" if column.symbol == "jumper" else "o"
+        return "o"
     if len(column.rows) == 2 and min(column.rows) < row < max(column.rows):
         return _line(column)
     return "-"
