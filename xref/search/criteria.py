@@ -37,6 +37,9 @@ UNKNOWN_COSTS = 0.6
 """Share of a weight that a missing value costs: more than 'near', less than 'fails'. A sparse entry never beats
 a well-known equal."""
 
+INSIDE = 0.02
+"""Largest distance inside a tolerance: it orders equals, and still counts as met."""
+
 GRID_MET_MM, GRID_FORMED_MM = 0.3, 2.0
 BODY_OVER_MM, BODY_SAME_MM = 0.5, 0.4
 GAP_UNDER_MM, GAP_SAME_MM = 0.1, 0.25
@@ -48,6 +51,11 @@ def criteria(want: Want) -> list[Criterion]:
     found = [_output(want), _sense(want), _channels(want), _leads(want), _gap(want), _hole(want), _body(want)]
     found += [_grid(want), _faces(want), optical_transfer(want), _distance(want), _vf(want), _positions(want)]
     return [item for item in found if item is not None]
+
+
+def _beyond(off: float, met: float, worst: float) -> float:
+    """0 to INSIDE within ``met``, then in proportion, 1 at ``worst``."""
+    return INSIDE * off / met if off <= met else min(off / worst, 1.0)
 
 
 def _make(name: str, measure: Measure, words: Words, *, gate: bool) -> Criterion:
@@ -145,7 +153,7 @@ def _gap(want: Want) -> Criterion | None:
             return None
         over = row.gap_mm - wanted
         if want.same:
-            return min(abs(over) / (4 * GAP_SAME_MM), 1.0) if abs(over) > GAP_SAME_MM else 0.0
+            return _beyond(abs(over), GAP_SAME_MM, 4 * GAP_SAME_MM)
         if over < -GAP_UNDER_MM:
             return 1.0
         # a wider slot loses light; twice as wide is no longer the same job
@@ -191,10 +199,15 @@ def _body(want: Want) -> Criterion | None:
             return None
         worst = max(abs(d) for d in differences(row)) if want.same else max(differences(row))
         limit = BODY_SAME_MM if want.same else BODY_OVER_MM
-        if worst <= limit:
-            # a stand-in may be smaller, but a much smaller one looks elsewhere
-            return 0.0 if want.same else min(max(-min(differences(row)) - 3.0, 0.0) / 20.0, 0.5)
-        return min(worst / (4 * limit), 1.0) if want.same else 1.0
+        # an edge that the sheet leaves out can neither agree nor disagree
+        open_edges = UNKNOWN_COSTS * max(len(wanted) - len(row.size_mm), 0) / len(wanted)
+        if want.same:
+            mean = sum(abs(d) for d in differences(row)) / len(row.size_mm)
+            return min(_beyond(mean if worst <= limit else worst, limit, 4 * limit) + open_edges, 1.0)
+        if worst > limit:
+            return 1.0
+        # a stand-in may be smaller, but a much smaller one looks elsewhere
+        return min(max(-min(differences(row)) - 3.0, 0.0) / 20.0, 0.5) + open_edges / 2
 
     def words(row: Row) -> tuple[str, str | None, str, str]:
         wish = _size(want.body_mm)
@@ -232,9 +245,7 @@ def _grid(want: Want) -> Criterion | None:
         value = off(row)
         if value is None:
             return None
-        if value <= GRID_MET_MM:
-            return 0.0
-        return min(value / (GRID_FORMED_MM * (1 if want.same else 3)), 1.0)
+        return _beyond(value, GRID_MET_MM, GRID_FORMED_MM * (1 if want.same else 3))
 
     def words(row: Row) -> tuple[str, str | None, str, str]:
         wanted = _size(want.grid_mm or ())
@@ -317,9 +328,13 @@ def _vf(want: Want) -> Criterion | None:
         band = optical.vf_band(row, want)
         if band is None:
             return reading, None, "V", "forward voltage not known"
-        low, high = band
-        middle = round((low + high) / 2, 3)
-        return reading, middle, "V", f"VF {low:.2f} to {high:.2f} V expected at {want.vf_current * 1e3:.3g} mA"
+        low, middle, high = band
+        return (
+            reading,
+            round(middle, 3),
+            "V",
+            f"VF {low:.2f} to {high:.2f} V expected at {want.vf_current * 1e3:.3g} mA",
+        )
 
     return _make("VF", measure, words, gate=True)
 

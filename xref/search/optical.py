@@ -114,24 +114,29 @@ def sentence(offer: Transfer, wanted: float, want: Want) -> str:
     return f"IC at most {offer.reach * 1e3:.3g} mA within IF max, needed {wanted * 1e3:.3g} mA"
 
 
-def vf_band(row: Row, want: Want) -> tuple[float, float] | None:
-    """VF expected at the meter's current: typical points give a band, a lone maximum only an upper end.
+def vf_band(row: Row, want: Want) -> tuple[float, float, float] | None:
+    """VF expected at the meter's current: (lowest, likeliest, highest) [V]; None where nothing is printed.
 
-    The upper end of a part with nothing but a printed maximum is that maximum moved to the meter's current.
+    Typical points give a band; points far from the meter's current say less than the material, whose own band then
+    narrows it. A part with nothing but a printed maximum has that maximum, moved to the meter's current, as upper end.
     """
     from xref.physics.emitter import fit_diode, material_for
 
     typical = [(point[0], point[2]) for point in row.vf_points if point[2] is not None]
+    limits = [(point[0], point[3]) for point in row.vf_points if point[3] is not None]
     wavelength = row.wavelength_nm if row.wavelength_nm is None or 600 <= row.wavelength_nm <= 1000 else None
     material = material_for(wavelength)
+    floor = fit_diode([], material=material).band(want.vf_current, want.temp_c)
     if typical:
         estimate = fit_diode(typical, material=material).band(want.vf_current, want.temp_c)
-        return estimate.low - VF_PIECE, estimate.high + VF_PIECE
-    limits = [(point[0], point[3]) for point in row.vf_points if point[3] is not None]
+        low, high = max(estimate.low - VF_PIECE, floor.low), min(estimate.high + VF_PIECE, floor.high)
+        if low <= estimate.value <= high:
+            return low, estimate.value, high
+        return estimate.low - VF_PIECE, estimate.value, estimate.high + VF_PIECE
     if limits:
-        estimate = fit_diode([min(limits)], material=material).band(want.vf_current, want.temp_c)
-        floor = fit_diode([], material=material).band(want.vf_current, want.temp_c)
-        return min(floor.low, estimate.low) - VF_PIECE, estimate.high
+        top = fit_diode([min(limits)], material=material).band(want.vf_current, want.temp_c)
+        low, high = min(floor.low, top.low) - VF_PIECE, top.high
+        return low, (low + high) / 2, high
     return None
 
 
@@ -140,17 +145,15 @@ def vf_distance(row: Row, want: Want) -> float | None:
     band = vf_band(row, want)
     if band is None or want.vf is None:
         return None
-    low, high = band
+    low, middle, high = band
     outside = max(low - want.vf_error - want.vf, want.vf - want.vf_error - high, 0.0)
     if outside:
         return min(0.3 + outside / 0.1, 1.0)
-    # inside the band, the nearer to its middle the likelier; never as bad as unknown
-    middle, half = (low + high) / 2, max((high - low) / 2, 1e-6)
-    return (
-        0.0
-        if _only_limit(row) is False and abs(want.vf - middle) <= want.vf_error
-        else 0.25 * min(abs(want.vf - middle) / (half + want.vf_error), 1.0)
-    )
+    # inside the band, the nearer to its likeliest value the better; never as bad as unknown
+    off = abs(want.vf - middle)
+    if off <= want.vf_error and not _only_limit(row):
+        return 0.02 * off / want.vf_error
+    return 0.02 + 0.23 * min(off / (high - low + want.vf_error), 1.0)
 
 
 def _only_limit(row: Row) -> bool:
