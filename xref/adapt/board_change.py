@@ -13,7 +13,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from xref.adapt.original import Original
-from xref.adapt.roles import function_nets
+from xref.adapt.roles import GROUND_NAMES, function_nets
 from xref.model.answers.fit import Cut
 
 Nets = Mapping[str, str]
@@ -81,10 +81,7 @@ def _move_emitter_resistor(original: Original, now: Change, _: str) -> Change | 
     if any(cut.do == "move-resistor" and cut.where.startswith("emitter") for cut in now.cuts):
         return None
     other = "K" if side == "A" else "A"
-    rail = _rail(original, ground=side == "K")
-    if rail is None:
-        return None
-    name, assumed = rail
+    name, assumed = _rail(original, ground=side == "K")
     if len([pad for pad in original.pads if other in pad.functions]) != 1:
         return None
     moved = _move(now, original, side, other, name, "emitter resistor")
@@ -98,10 +95,7 @@ def _move_load(original: Original, now: Change, _: str) -> Change | None:
     if any(cut.do == "move-resistor" and cut.where.startswith("load") for cut in now.cuts):
         return None
     other = "E" if side == "C" else "C"
-    rail = _rail(original, ground=side == "E")
-    if rail is None:
-        return None
-    name, assumed = rail
+    name, assumed = _rail(original, ground=side == "E")
     moved = _move(now, original, side, other, name, "load")
     if moved is None:
         return None
@@ -169,26 +163,26 @@ def _lift(original: Original, now: Change, function: str) -> Change | None:
     )
 
 
-def _rail(original: Original, *, ground: bool) -> tuple[str, str] | None:
+def _rail(original: Original, *, ground: bool) -> tuple[str, str]:
     """The rail at the far end of a resistor that moves away, and the sentence that says it is assumed.
 
     The far end is not among the pads; it is taken to be the rail on which the other half hangs directly, before any
-    change.
+    change; else a ground point of the site; else just that rail by its usual word.
     """
     nets = {function: there[0] for function, there in function_nets(original).items()}
-    if ground:
-        known = "E" if original.load_side == "C" and "E" in nets else "GND" if "GND" in nets else ""
-        if original.resistor_side == "A" and not known:
-            known = "K"
-    else:
-        known = "C" if original.load_side == "E" and "C" in nets else "VCC" if "VCC" in nets else ""
-        if original.resistor_side == "K" and not known:
-            known = "A"
-    if not known or known not in nets:
-        return None
-    net = nets[known]
     word = "ground" if ground else "supply"
-    return net, f"the {word} end of the moved resistor is on net {net} (measure: 0 ohm to pad {known})"
+    direct = (
+        (("E", original.load_side == "C"), ("GND", True), ("K", original.resistor_side == "A"))
+        if ground
+        else (("C", original.load_side == "E"), ("VCC", True), ("A", original.resistor_side == "K"))
+    )
+    for function, hangs in direct:
+        if hangs and function in nets:
+            net = nets[function]
+            return net, f"the {word} end of the moved resistor is on net {net} (measure: 0 ohm to pad {function})"
+    taps = [tap.net for tap in original.taps if ground and tap.net.upper() in GROUND_NAMES]
+    name = taps[0] if taps else "0V" if ground else "supply"
+    return name, f"emitter and detector share one {word}, {name} (measure: 0 ohm from one to the other)"
 
 
 def _key(change: Change) -> tuple[object, ...]:

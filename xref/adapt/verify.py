@@ -32,7 +32,8 @@ def verify(original: Original, donor: Part, fit: Fit, site: Site | None = None) 
     if not fit.possible:
         return []
     leads = _leads(donor)
-    reasons = [*_names(original, leads, fit, _LeadAt(donor, fit)), *_geometry(original, fit, _LeadAt(donor, fit))]
+    places = _LeadAt(donor, fit)
+    reasons = _names(original, leads, fit, places) or _geometry(original, fit, places)
     if reasons:
         return reasons
     board = _Board(original, fit, site)
@@ -164,8 +165,13 @@ class _Board:
         self.pads_of = {
             function: [pad.label for pad in original.pads if function in pad.functions] for function in self.needs
         }
-        self.ground_before = self._rail(original, ("E", "load", "C"), ("K", "emitter resistor", "A"), "GND")
-        self.supply_before = self._rail(original, ("C", "load", "E"), ("A", "emitter resistor", "K"), "VCC")
+        self.ground_before = self._rail(("E", "load", "C"), ("K", "emitter resistor", "A"), "GND")
+        self.supply_before = self._rail(("C", "load", "E"), ("A", "emitter resistor", "K"), "VCC")
+        grounds = [tap.net for tap in original.taps if tap.net.upper() in _GROUND]
+        self.ends = {
+            "ground": self.ground_before or (grounds[0] if grounds else "0V"),
+            "supply": self.supply_before or "supply",
+        }
         self._change(original, fit)
         for link in fit.links:
             missing = [label for label in link.between if label not in self.net]
@@ -180,7 +186,7 @@ class _Board:
             self.needs = {f: {kept if net == gone else net for net in nets} for f, nets in self.needs.items()}
 
     def _rail(
-        self, original: Original, detector: tuple[str, str, str], emitter: tuple[str, str, str], logic: str
+        self, detector: tuple[str, str, str], emitter: tuple[str, str, str], logic: str
     ) -> str | None:
         """The net of the function that hangs on a rail without a resistor, by the sides that the site gives."""
         for function, element, far in (detector, (logic, "", ""), emitter):
@@ -207,9 +213,9 @@ class _Board:
             self.reasons.append(f"the {what} does not sit on the {old} side")
             return
         pads = self.pads_of.get(new, [])
-        rail = self.ground_before if old in ("K", "E") else self.supply_before
-        if len(pads) != 1 or pads[0] not in cut or rail is None:
-            self.reasons.append(f"moving the {what} to {new} lacks the cut, or the rail at its old end is not known")
+        rail = self.ends["ground" if old in ("K", "E") else "supply"]
+        if len(pads) != 1 or pads[0] not in cut:
+            self.reasons.append(f"moving the {what} to {new} lacks the cut that it bridges")
             return
         cut.remove(pads[0])
         self.side[what] = new
