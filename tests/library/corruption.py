@@ -18,7 +18,7 @@ def corrupt(name: str, rng: random.Random) -> str:
     count = rng.choices(list(HOW_MANY), list(HOW_MANY.values()))[0]
     text = name
     done = 0
-    while done < count:
+    while done < count or text == name:
         mishap = rng.choices(list(MISHAPS), list(MISHAPS.values()))[0]
         changed = _apply(text, mishap, rng)
         if changed != text:

@@ -64,7 +64,8 @@ def open_layer(folder: Path, origin: str, cache: Path) -> tuple[Layer, str]:
         if print_of_files not in _compiled:
             from xref.library.compile import compile_parts
 
-            _compiled.clear()
+            while len(_compiled) > 3:
+                del _compiled[next(iter(_compiled))]
             _compiled[print_of_files] = compile_parts(folder, origin)
         return _compiled[print_of_files]
 
