@@ -7,16 +7,17 @@ bent over, a double line an insulated wire, a single line a bare one; each wire 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from itertools import pairwise
 
 from xref.draw.labels import Placer
-from xref.draw.layout import LeadMark, Scene, mirror, seen
+from xref.draw.layout import Scene, mirror, seen
+from xref.draw.names import lead_name, short_names
 from xref.draw.shapes import Box, Circle, Figure, Label, Path, Shape, text_width, wrap_mm
 from xref.draw.wirepath import along, wire_paths
 from xref.draw.wirepath import distance as _away
-from xref.draw.words import VIEW_WORDS, clean
+from xref.draw.words import VIEW_WORDS
 from xref.model.base import PointMm
 
 PAD_MM = 0.85
@@ -115,19 +116,16 @@ def _margins(scene: Scene, box: Box, scale: float, text: float) -> Box:
     """Room for the labels at the four edges (left, bottom, right, top): less where a mark stands well inside."""
     least = 1.0
     left, low, right, high = least, least, least, least
-    marks = [(f"[{clean(m.label)}]", m.at_mm) for m in scene.pads] + [(_lead_name(m), m.at_mm) for m in scene.leads]
+    names, _ = short_names(scene)
+    marks = [(f"[{names['pad', m.label]}]", m.at_mm) for m in scene.pads]
+    marks += [(lead_name(m, names), m.at_mm) for m in scene.leads]
     for name, (x, y) in marks:
-        across = min(text_width(name, text * 1.15, True), 26.0) + 2.2
+        across = text_width(name, text * 1.15, True) + 2.2
         left = max(left, across - (x - box[0]) * scale)
         right = max(right, across - (box[2] - x) * scale)
         low = max(low, text * 2.6 - (y - box[1]) * scale)
         high = max(high, text * 2.6 - (box[3] - y) * scale)
     return left, low, right, high
-
-
-def _lead_name(mark: LeadMark) -> str:
-    label, function = clean(mark.label), clean(mark.function)
-    return f"({label})" if label == function or not function else f"({label} {function})"
 
 
 def _shapes(scene: Scene, scale: float, origin: PointMm) -> list[Shape]:
@@ -197,7 +195,7 @@ def _runs(scene: Scene, scale: float, at: Callable[[PointMm], PointMm]) -> list[
     return shapes
 
 
-def paths_as_seen(scene: Scene) -> dict[int, tuple[PointMm, ...]]:
+def paths_as_seen(scene: Scene) -> Mapping[int, tuple[PointMm, ...]]:
     """Wire ways in the view of the scene; worked out on the component side, so that the views mirror exactly."""
     ways = wire_paths(seen(scene, "component"))
     if scene.view == "component":
@@ -227,13 +225,12 @@ def _named(scene: Scene, scale: float, origin: PointMm, placer: Placer) -> list[
     for points in ways.values():
         placer.avoid(points)
     centre = at(((scene.extent()[0] + scene.extent()[2]) / 2, (scene.extent()[1] + scene.extent()[3]) / 2))
+    names, _ = short_names(scene)
     for pad in scene.pads:
-        shapes += placer.label(f"[{clean(pad.label)}]", at(pad.at_mm), pad_radius(scene) * scale, centre)
+        shapes += placer.label(f"[{names['pad', pad.label]}]", at(pad.at_mm), pad_radius(scene) * scale, centre)
     for lead in scene.leads:
-        inside = lead.by == "direct"
-        shapes += placer.label(
-            _lead_name(lead), at(lead.at_mm), (pad_radius(scene) if inside else LEAD_MM * 0.7) * scale, centre
-        )
+        radius = pad_radius(scene) if lead.by == "direct" else LEAD_MM * 0.7
+        shapes += placer.label(lead_name(lead, names), at(lead.at_mm), radius * scale, centre)
     return shapes
 
 

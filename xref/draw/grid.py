@@ -52,7 +52,7 @@ class Grid:
     def write(self, start: Cell, text: str) -> None:
         """Put text and keep its cells."""
         x, y = start
-        self.beside.add((x - 1, y))
+        self._clear((x - 1, y))
         for char in text:
             self.chars[(x, y)] = char
             for i in range(max(columns(char), 1)):
@@ -60,7 +60,13 @@ class Grid:
                 if i:
                     self.chars[(x + i, y)] = ""
             x += max(columns(char), 1)
-        self.beside.add((x, y))
+        self._clear((x, y))
+
+    def _clear(self, cell: Cell) -> None:
+        """Keep a blank between text and an outline that runs through its row."""
+        self.beside.add(cell)
+        if cell not in self.solid:
+            self.chars.pop(cell, None)
 
     def box(self, left: int, top: int, right: int, bottom: int, *, heavy: bool) -> None:
         """A dotted outline. ``heavy`` uses the denser mark, so that two outlines can be told apart."""

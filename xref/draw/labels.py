@@ -51,9 +51,9 @@ class Placer:
         ]
 
     def _ring(self, around: PointMm, radius: float) -> PointMm | None:
-        for far in (1.5, 2.5, 3.5, 5.0, 7.0):
-            for step in range(16):
-                angle = step * math.pi / 8
+        for far in (1.5, 2.5, 3.5, 5.0, 7.0, 9.0, 12.0, 16.0, 20.0):
+            for step in range(24):
+                angle = step * math.pi / 12
                 spot = (around[0] + far * math.cos(angle), around[1] + far * math.sin(angle))
                 if self._free(_square(spot, radius)):
                     return spot
@@ -77,7 +77,7 @@ class Placer:
             if best is not None and best[0] < far + 1.0:
                 break
         if best is None:
-            middle, far = at, 0.0
+            middle, far = self._anywhere(at, wide, tall), 99.0
         else:
             _, middle, far = best
         left, low = middle[0] - wide / 2, middle[1] - tall / 2
@@ -87,6 +87,19 @@ class Placer:
             found.append(Path(points=(at, _nearest(at, (left, low, left + wide, low + tall))), width=0.12))
         found.append(Label(at=(left, low + 0.24 * size), text=text, size=size, bold=True))
         return found
+
+    def _anywhere(self, at: PointMm, wide: float, tall: float) -> PointMm:
+        """The nearest free place in the whole room; the mark itself when the room is full."""
+        left, low, right, high = self.room
+        spots = [
+            (left + wide / 2 + i, low + tall / 2 + j)
+            for i in range(max(0, int(right - left - wide) + 1))
+            for j in range(max(0, int(high - low - tall) + 1))
+        ]
+        for x, y in sorted(spots, key=lambda spot: math.dist(spot, at)):
+            if self._free((x - wide / 2, y - tall / 2, x + wide / 2, y + tall / 2)):
+                return (x, y)
+        return at
 
     def _free(self, box: Box) -> bool:
         room = self.room

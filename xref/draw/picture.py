@@ -10,14 +10,14 @@ from dataclasses import dataclass
 
 from xref.draw.grid import Cell, Grid
 from xref.draw.layout import LeadMark, Scene
-from xref.draw.words import clean, columns, to_ascii
+from xref.draw.names import Names, lead_name, short_names
+from xref.draw.words import columns
 from xref.model.base import PointMm
 
 _SCALES = (2, 3, 4, 5, 6, 7, 8, 10, 12)
 """Columns per mm; rows are half of that, since a character is about twice as tall as wide."""
 
 _MAX_ROWS = 26
-_LONGEST_LABEL = 12
 _CROWDED = 4
 """With more wires than this the bodies are left out of the picture, so that the wires can be followed."""
 
@@ -51,7 +51,8 @@ class _Frame:
 
 def picture(scene: Scene, *, ascii: bool, width: int) -> list[str]:
     """The lines of the picture with its cue for the emitter end, its ruler and the key of its marks."""
-    pills = _pills(scene, ascii)
+    names, long_names = short_names(scene, ascii=ascii)
+    pills = _pills(scene, names, ascii)
     best: tuple[Grid, _Frame, list[int]] | None = None
     for frame in _frames(scene, pills, width):
         grid = Grid(frame.width, frame.height, ascii)
@@ -71,18 +72,10 @@ def picture(scene: Scene, *, ascii: bool, width: int) -> list[str]:
     while lines and not lines[-1]:
         lines.pop()
     out = [*_cue(scene, lines, ascii), "", _ruler(frame, ascii)]
-    return out + _key(scene, marked, undrawn, ascii)
+    return out + _key(scene, marked, undrawn, ascii) + [f" {line}" for line in long_names]
 
 
-def _label(text: str, number: int, ascii: bool) -> str:
-    """A label short enough for the picture; a long one becomes the number of its line in the list below."""
-    shown = to_ascii(clean(text)) if ascii else clean(text)
-    return shown if shown and columns(shown) <= _LONGEST_LABEL else f"#{number}"
-
-
-def _pills(scene: Scene, ascii: bool) -> list[_Pill]:
-    short = {("lead", m.label): _label(m.label, i, ascii) for i, m in enumerate(scene.leads, 1)}
-    short |= {("pad", m.label): _label(m.label, i, ascii) for i, m in enumerate(scene.pads, 1)}
+def _pills(scene: Scene, names: Names, ascii: bool) -> list[_Pill]:
     joined: dict[str, list[LeadMark]] = {}
     for lead in scene.leads:
         if lead.pad and lead.by in ("direct", "formed"):
@@ -90,17 +83,15 @@ def _pills(scene: Scene, ascii: bool) -> list[_Pill]:
     pills = []
     for pad in scene.pads:
         inside = joined.pop(pad.label, [])
-        words = [short["pad", pad.label]]
-        words += [f"{'~' if lead.by == 'formed' else ''}({short['lead', lead.label]})" for lead in inside]
-        names = frozenset({("pad", pad.label), *(("lead", lead.label) for lead in inside)})
-        pills.append(_Pill(f"[{' '.join(words)}]", pad.at_mm, names))
+        words = [names["pad", pad.label]]
+        words += [f"{'~' if lead.by == 'formed' else ''}({names['lead', lead.label]})" for lead in inside]
+        marks = frozenset({("pad", pad.label), *(("lead", lead.label) for lead in inside)})
+        pills.append(_Pill(f"[{' '.join(words)}]", pad.at_mm, marks))
     done = {name for pill in pills for name in pill.names}
     for lead in scene.leads:
-        if ("lead", lead.label) in done:
-            continue
-        name, function = short["lead", lead.label], _label(lead.function, 0, ascii)
-        text = name if name == function or function == "#0" else f"{name} {function}"
-        pills.append(_Pill(f"({text})", lead.at_mm, frozenset({("lead", lead.label)})))
+        if ("lead", lead.label) not in done:
+            text = lead_name(lead, names, ascii=ascii)
+            pills.append(_Pill(text, lead.at_mm, frozenset({("lead", lead.label)})))
     return pills
 
 

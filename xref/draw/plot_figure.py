@@ -26,7 +26,7 @@ def figure_plot(plot: Plot, *, width: float, height: float, text: float = 2.4) -
     span_x, span_y = spans(plot)
     ticks_x, ticks_y = ticks(span_x, plot.x.log), ticks(span_y, plot.y.log)
     left = max(text_width(num(v), text) for v in ticks_y) + 2.0
-    bottom = text * 3.2 + (text * 1.3 if plot.note else 0.0)
+    bottom = text * 3.4 + (text * 1.3 if plot.note else 0.0)
     top = height - text * 3.2
     right = width - 1.0
 
@@ -54,9 +54,9 @@ def figure_plot(plot: Plot, *, width: float, height: float, text: float = 2.4) -
         start = min(x - text_width(num(value), text) / 2, width - text_width(num(value), text))
         shapes.append(Path(points=((x, y), (x, y - 0.9)), width=0.25))
         if start > last + 1:
-            shapes.append(Label(at=(start, bottom - 1.2 - text), text=num(value), size=text))
+            shapes.append(Label(at=(start, bottom - 1.7 - text), text=num(value), size=text))
             last = start + text_width(num(value), text)
-    shapes.append(Label(at=(left, bottom - 1.4 - text * 2.2), text=clean(plot.x.words), size=text))
+    shapes.append(Label(at=(left, bottom - 1.9 - text * 2.2), text=clean(plot.x.words), size=text))
     if plot.note:
         shapes.append(Label(at=(0.0, text * 0.3), text=clean(plot.note), size=text))
     names: list[tuple[str, list[tuple[float, float]]]] = []

@@ -44,7 +44,7 @@ def _other_width(char: str) -> float:
     taken = columns(char)
     if taken != 1:
         return 1.05 * (taken > 0)
-    return 0.87 if char.isalpha() and ord(char) < 0x180 and char not in "ÆŒ" else 1.1
+    return 0.87 if char.isalpha() and ord(char) < 0x180 and char not in "ÆŒ" else 1.18
 
 
 def wrap_mm(text: str, size_mm: float, width_mm: float, bold: bool = False) -> list[str]:

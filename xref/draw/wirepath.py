@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
 
 from xref.draw.layout import Scene, WireRun
 from xref.model.base import PointMm
@@ -16,7 +17,8 @@ _BOWS = (0.0, 0.8, -0.8, 1.6, -1.6, 2.4, -2.4, 3.2, -3.2, 4.2, -4.2, 5.2, -5.2)
 _CORNERS = ((0.25, 0.75), (0.2,), (0.5,), (0.8,), (0.05, 0.95))
 
 
-def wire_paths(scene: Scene) -> dict[int, tuple[PointMm, ...]]:
+@lru_cache(maxsize=16)
+def wire_paths(scene: Scene) -> Mapping[int, tuple[PointMm, ...]]:
     """Number to points for every wire that has both ends in the scene. Give the component view, mirror afterwards."""
     marks = [(("pad", m.label), m.at_mm) for m in scene.pads] + [(("lead", m.label), m.at_mm) for m in scene.leads]
     done: dict[int, tuple[PointMm, ...]] = {}

@@ -97,13 +97,15 @@ def wrap(text: str, width: int) -> list[str]:
 _UNITS = frozenset(
     ("V", "mV", "A", "mA", "uA", "nA", "ohm", "kohm", "Mohm", "mm", "ms", "us", "s", "Hz", "C", "nm", "W", "%")
 )
+_COUNTED = frozenset(("wire", "lead", "pad", "link"))
 
 
 def glued(words: list[str]) -> list[str]:
-    """Words to wrap, with a unit kept on its number."""
+    """Words to wrap, with a unit kept on its number and a short name on its 'wire', 'lead', 'pad' or 'link'."""
     found: list[str] = []
     for word in words:
-        if found and word.rstrip(".,;:)") in _UNITS and found[-1][-1].isdigit():
+        unit = word.rstrip(".,;:)") in _UNITS and found and found[-1][-1].isdigit()
+        if unit or (found and found[-1].lstrip("(") in _COUNTED and len(word) <= 5):
             found[-1] += f" {word}"
         else:
             found.append(word)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from xref.draw.figure import enlarged, ruler, true_size
 from xref.draw.layout import Scene, fit_scene, part_scene, seen
+from xref.draw.names import short_names
 from xref.draw.shapes import Circle, Label, Path, Shape, moved, wrap_mm
 from xref.draw.text import keep_clear
 from xref.model.answers.sheet import Sheet
@@ -42,6 +43,9 @@ def drawings(sheet: Sheet, width: float, size: float) -> list[Piece]:
         shapes += [moved(shape, i * (half + 6.0), -figure.height) for shape in figure.shapes]
     pieces = [Piece(height=tall + 1.5, shapes=tuple(shapes))]
     pieces += [*_true_row(views, width, size), gap(2.5)]
+    _, long_names = short_names(views[0])
+    if long_names:
+        pieces += [*paragraph("In the drawing: " + "; ".join(long_names), width, size), gap(2.0)]
     for sentence in keep_clear(views[0]):
         pieces += [*paragraph(sentence, width, size, bold=True), gap(2.0)]
     return pieces

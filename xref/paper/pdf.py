@@ -14,10 +14,12 @@ from xref.errors import XrefError
 
 _MM = 72 / 25.4
 _EAST_ASIAN = (
-    ("HYGothic-Medium", "euc_kr", "korean"),
-    ("HeiseiKakuGo-W5", "shift_jis", "japanese"),
-    ("STSong-Light", "gb2312", "chinese"),
+    ("HeiseiKakuGo-W5", "shift_jis"),
+    ("STSong-Light", "gb2312"),
+    ("HYGothic-Medium", "euc_kr"),
 )
+_NOTE_AT_MM = 11.0
+_READER_FONTS = "Chinese, Japanese, Korean text needs fonts in the PDF reader; if it is missing, print the HTML sheet."
 UNPRINTABLE = "?"
 """Stands for a character that no font of the PDF has; the HTML sheet shows it."""
 
@@ -44,6 +46,8 @@ def pdf(pages: Sequence[Figure]) -> bytes:
         canvas.setLineJoin(1)
         for shape in page.shapes:
             _draw(canvas, shape, fonts)
+        if fonts.note():
+            _draw(canvas, Label(at=(_NOTE_AT_MM, 5.0), text=fonts.note(), size=2.2), fonts)
         canvas.showPage()
     canvas.save()
     return buffer.getvalue()
@@ -95,15 +99,23 @@ class _Fonts:
         self._glyphs = pdfmetrics.getFont("Vera").face.charToGlyph
         self._register: Callable[[str], Any] = lambda name: pdfmetrics.registerFont(UnicodeCIDFont(name))
         self._known = known
+        self.borrowed = False
+        self.missing = False
+
+    def note(self) -> str:
+        """What the reader of the paper must know about characters outside the embedded font."""
+        if self.missing:
+            return f"{UNPRINTABLE} may stand for a character that this PDF has no font for; the HTML sheet shows it."
+        return _READER_FONTS if self.borrowed else ""
 
     def runs(self, text: str, bold: bool) -> Iterator[tuple[str, str]]:
         """Pieces of the text, each with the name of a font that has all its characters."""
         latin = "VeraBd" if bold else "Vera"
         run, font = "", ""
         for char in text:
-            name = latin if ord(char) in self._glyphs else self._east_asian(char, text)
+            name = latin if ord(char) in self._glyphs else self._east_asian(char)
             if not name:
-                char, name = UNPRINTABLE, latin
+                char, name, self.missing = UNPRINTABLE, latin, True
             if name != font and run:
                 yield run, font
                 run = ""
@@ -111,12 +123,9 @@ class _Fonts:
         if run:
             yield run, font
 
-    def _east_asian(self, char: str, text: str) -> str:
-        """The font for a character outside Vera: Japanese first where the text has kana, Korean where it has hangul."""
-        kana = any("\u3040" <= c <= "\u30ff" for c in text)
-        hangul = any("\uac00" <= c <= "\ud7a3" for c in text)
-        wanted = "japanese" if kana else "korean" if hangul else "chinese"
-        for name, coding, _ in sorted(_EAST_ASIAN, key=lambda row: row[2] != wanted):
+    def _east_asian(self, char: str) -> str:
+        """The font for a character outside Vera; empty when there is none."""
+        for name, coding in _EAST_ASIAN:
             try:
                 char.encode(coding)
             except UnicodeEncodeError:
@@ -124,5 +133,6 @@ class _Fonts:
             if name not in self._known:
                 self._register(name)
                 self._known.add(name)
+            self.borrowed = True
             return name
         return ""

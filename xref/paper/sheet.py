@@ -38,9 +38,9 @@ def pages(sheet: Sheet) -> list[Figure]:
     out = []
     for number, shapes in enumerate(found, 1):
         foot = f"page {number} of {len(found)}"
-        right = Label(at=(width - MARGIN - text_width(foot, 2.4), MARGIN - 4.0), text=foot, size=2.4)
+        right = Label(at=(width - MARGIN - text_width(foot, 2.4), MARGIN - 3.0), text=foot, size=2.4)
         room = width - 2 * MARGIN - text_width(foot, 2.4) - 4
-        left = Label(at=(MARGIN, MARGIN - 4.0), text=wrap_mm(f"{title}", 2.4, room)[0], size=2.4)
+        left = Label(at=(MARGIN, MARGIN - 3.0), text=wrap_mm(f"{title}", 2.4, room)[0], size=2.4)
         out.append(Figure(width=width, height=height, shapes=(*shapes, left, right), title=title))
     return out
 
