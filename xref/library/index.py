@@ -119,7 +119,7 @@ def _open(path: Path, wanted: str) -> sqlite3.Connection | None:
     connection = None
     try:
         # immutable: never locks, never looks for a journal; the file is only ever replaced as a whole
-        connection = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)
+        connection = sqlite3.connect(f"{_address(path)}?mode=ro&immutable=1", uri=True)
         if _read(connection, "fingerprint") == wanted:
             return connection
     except (sqlite3.Error, ValueError, OSError):
@@ -127,6 +127,14 @@ def _open(path: Path, wanted: str) -> sqlite3.Connection | None:
     if connection is not None:
         connection.close()
     return None
+
+
+def _address(path: Path) -> str:
+    """The file as SQLite wants to be told; by hand, because Path.as_uri loads an URL library for 2 ms."""
+    plain = path.absolute().as_posix()
+    for odd in "%?#":
+        plain = plain.replace(odd, f"%{ord(odd):02x}")
+    return f"file:{plain}" if plain.startswith("/") else f"file:/{plain}"
 
 
 def _read(connection: sqlite3.Connection | None, key: str) -> Any:

@@ -6,9 +6,8 @@ Opening it reads no YAML and checks nothing: both happen when the index is built
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from xref.errors import NotFound
 from xref.library import index
@@ -23,16 +22,14 @@ if TYPE_CHECKING:
 KINDS = ("reflective", "slotted", "pair", "emitter", "detector", "switch")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SourceUse:
+class SourceUse(NamedTuple):
     """A document and the parts whose data stand in it."""
 
     source: Source
     parts: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Named:
+class Named(NamedTuple):
     """What a list shows of a part."""
 
     name: str
