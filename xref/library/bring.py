@@ -8,10 +8,11 @@ from typing import Any
 
 from xref.errors import DataError
 from xref.library.csvfile import table_parts
+from xref.library.names import canonical
 from xref.library.newpart import Draft, draft
 from xref.library.partfile import convert_part
 from xref.library.paths import shown
-from xref.library.problem import Problem
+from xref.library.problem import Problem, clip
 from xref.library.reader import first
 from xref.library.rules import part_problems
 from xref.library.tree import read_text
@@ -50,7 +51,8 @@ def text_from_table(text: str, name: str, pinouts: Mapping[str, Pinout]) -> tupl
     """The part file's text for a table, or every problem of the table by line and column."""
     rows, problems = table_parts(text, name)
     sources: dict[str, dict[str, str]] = {}
-    parts: list[dict[str, Any]] = []
+    parts: list[tuple[str, dict[str, Any]]] = []
+    lines: dict[str, int] = {}
     for node, cells in rows:
         if "title" not in cells:
             problems.append(
@@ -64,13 +66,20 @@ def text_from_table(text: str, name: str, pinouts: Mapping[str, Pinout]) -> tupl
         problems += wrong
         if entry.part is None:
             continue
+        for word in (entry.part.name, *entry.part.aliases):
+            line = lines.setdefault(canonical(word), node.line)
+            if line != node.line:
+                what = f'"{clip(word)}" stands already in line {line}'
+                problems.append(Problem(file=name, line=node.line, key="part", what=what, expected="expected it once"))
         plain = encode(source, keep_defaults=True)
         key = next((key for key, known in sources.items() if known == plain), "")
         if not key:
             key = f"s{len(sources) + 1}" if sources else "main"
             sources[key] = plain
-        form = file_form(entry.part)
-        if len(sources) > 1:
-            form = {"part": form.pop("part"), "sources": [key], **form}
-        parts.append(form)
-    return ("", sorted(set(problems))) if problems else (file_text(parts, sources), [])
+        parts.append((key, file_form(entry.part)))
+    if problems:
+        return "", sorted(set(problems))
+    if len(sources) == 1:
+        return file_text([form for _, form in parts], sources), []
+    named = [{"part": form.pop("part"), "sources": [key], **form} for key, form in parts]
+    return file_text(named, sources), []

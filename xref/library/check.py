@@ -90,6 +90,7 @@ def check_text(
     for entry in entries:
         if entry.part is not None:
             problems.update(part_problems(entry.part, entry.node, name, folder))
+    problems.update(_repeated(entries, name, {}))
     return entries, sorted(problems)
 
 

@@ -142,7 +142,7 @@ QUESTIONS: tuple[Question, ...] = (
     Question(key="seen_from", text="Seen from", choices=("component", "solder"), needed=True,
              when=lambda a: bool(a.get("map"))),
     Question(key="labels", text="Lead labels in that order; leave empty for the functions", example="1 2 3 4",
-             read=_words, when=lambda a: bool(a.get("pinout") or a.get("map"))),
+             read=_words, when=lambda a: bool(a.get("pinout") or (a.get("map") and a["kind"] != "switch"))),
     Question(key="notes", text="Anything else worth knowing"),
 )  # fmt: skip
 

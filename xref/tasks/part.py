@@ -214,7 +214,13 @@ GRID_SLACK_MM = 0.4
 
 
 def _suits(pinout: Pinout, answers: dict[str, Any]) -> bool:
-    """True when an arrangement has the number of leads and the grid that were given."""
+    """True when an arrangement has the number of leads, the halves and the grid that were given."""
+    functions = {word for lead in pinout.leads for word in lead.function.split("+")}
+    sends = bool(functions & {"A", "K", "A2", "K2"})
+    receives = bool(functions & {"C", "E", "OUT", "C2", "E2", "OUT2"})
+    halves = {"emitter": (True, False), "detector": (False, True), "switch": (False, False)}
+    if (sends, receives) != halves.get(answers.get("kind", ""), (True, True)):
+        return False
     if answers.get("lead_count") != len(pinout.leads):
         return False
     grid = answers.get("grid")
