@@ -28,7 +28,7 @@ def expected(name: str) -> dict[str, Any]:
 def cite(name: str) -> str:
     """Source of a row in one line, for the message of a failing test."""
     s = SOURCES[CHECKS[name]["source"]]
-    return f"{name}: " + ", ".join(s[k] for k in ("title", "publisher", "document", "revision", "date") if k in s and s[k])
+    return f"{name}: " + ", ".join(s[k] for k in ("title", "publisher", "document", "revision", "date") if s.get(k))
 
 
 def vf_points(name: str) -> list[tuple[float, float]]:

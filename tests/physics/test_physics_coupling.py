@@ -128,7 +128,9 @@ def test_temperature_curve_is_kept(name: str) -> None:
     room = dict(points)[25.0]
 
     for temp, relative in points:
-        assert temperature_factor(temp, relative_curve=law).value == pytest.approx(relative / room, abs=0.01), cite(name)
+        assert temperature_factor(temp, relative_curve=law).value == pytest.approx(relative / room, abs=0.01), cite(
+            name
+        )
 
 
 @pytest.mark.parametrize("name", ["T1", "T2", "T4"])

@@ -15,6 +15,7 @@ from xref.physics.detector import (
     dark_current_estimate,
     doubling_interval,
     fit_saturation,
+    reversed_emitter,
     stresses,
 )
 from xref.physics.load import light_current_for, load_resistor, make_load, node_voltage
@@ -166,6 +167,9 @@ def test_stress_of_reversed_leads() -> None:
 
     assert right == {"VCEO": True, "IC": True, "P": None}
     assert wrong["VECO"] is False
+    assert reversed_emitter(12.0, vr_max=5.0).ok is False
+    assert reversed_emitter(12.0, vr_max=5.0, count=3).ok is True
+    assert reversed_emitter(12.0, vr_max=None).ok is None
 
 
 @pytest.mark.parametrize(

@@ -67,7 +67,7 @@ def test_measured_curve_reaches_beyond_its_points() -> None:
 
 @pytest.mark.parametrize("name", [*CURVES, "V11"])
 def test_band_from_one_point_covers_the_curve(name: str) -> None:
-    """From any one point, the stated band covers every other point of the curve; where it says valid it is <= 0.08 V."""
+    """From any one point, the band covers the whole curve; where it says valid it is <= 0.08 V."""
     points = [p for p in vf_points(name) if p[0] <= 0.1]
     valid = 0
 
@@ -166,9 +166,7 @@ def test_temperature_fit_of_a_curve(current: str) -> None:
 def test_default_temperature_coefficient_covers_others(current: str) -> None:
     """The default band of the coefficient holds the measured ones of V1t (within its 0.2 mV/K) and V3t."""
     diode = fit_diode([(1e-3, 1.05)])
-    low, high = (
-        (diode.temp_coefficient + sign * diode.temp_coefficient_band) * 1e3 for sign in (-1, 1)
-    )
+    low, high = ((diode.temp_coefficient + sign * diode.temp_coefficient_band) * 1e3 for sign in (-1, 1))
 
     assert low - 0.2 <= expected("V1t")["mv_per_k"][f"{current}, 0..75 C"] <= high + 0.2, cite("V1t")
     assert low - 0.1 <= expected("V3t")["mv_per_k"][current] <= high + 0.1, cite("V3t")
@@ -284,7 +282,10 @@ def test_supply_below_the_drops() -> None:
     ("call", "message"),
     [
         (lambda: fit_diode([], material="wood"), "no emitter material 'wood'; known: gaas, gaalas, red, silicon"),
-        (lambda: fit_diode([(0.0, 1.2)]), "a forward voltage point needs a current and a voltage above 0, not 0 A, 1.2 V"),
+        (
+            lambda: fit_diode([(0.0, 1.2)]),
+            "a forward voltage point needs a current and a voltage above 0, not 0 A, 1.2 V",
+        ),
         (lambda: material_for(1550), "no emitter law for 1550 nm; known are 600 to 1000 nm"),
         (lambda: material_for(400), "no emitter law for 400 nm; known are 600 to 1000 nm"),
         (lambda: fit_temperature([(25, 1.2)]), "a temperature coefficient needs readings at two temperatures"),

@@ -10,6 +10,7 @@ import math
 import re
 import subprocess
 from dataclasses import dataclass
+from functools import cache
 from itertools import product
 from pathlib import Path
 from typing import Any
@@ -66,26 +67,46 @@ def circuits() -> list[Circuit]:
         product(linear, ("collector", "emitter"), TEMPERATURES, (False, True))
     ):
         count = 1 + n % 3
-        load = (4700.0 if kind != "photodiode" else 47e3) if not saturated else (33e3 if kind != "photodiode" else 470e3)
+        load = (
+            (4700.0 if kind != "photodiode" else 47e3) if not saturated else (33e3 if kind != "photodiode" else 470e3)
+        )
         result.append(
             Circuit(
-                kind=kind, side=side, temp_c=temp, load=load, bright=linear[kind], count=count,
-                resistor=(220.0, 150.0, 68.0)[count - 1], supply=(5.0, 3.3, 12.0)[n % 3],
+                kind=kind,
+                side=side,
+                temp_c=temp,
+                load=load,
+                bright=linear[kind],
+                count=count,
+                resistor=(220.0, 150.0, 68.0)[count - 1],
+                supply=(5.0, 3.3, 12.0)[n % 3],
             )
         )
     for kind, side in product(("phototransistor", "photodarlington"), ("collector", "emitter")):
         weak = linear[kind] / 3
         result.append(Circuit(kind=kind, side=side, temp_c=25.0, load=2200.0, bright=weak, pull=(3.3, 10e3)))
         result.append(
-            Circuit(kind=kind, side=side, temp_c=50.0, load=1000.0, bright=weak * 4, current_low=0.4e-3, current_high=20e-6)
+            Circuit(
+                kind=kind, side=side, temp_c=50.0, load=1000.0, bright=weak * 4, current_low=0.4e-3, current_high=20e-6
+            )
         )
     return result
+
+
+@cache
+def fine_transfer() -> list[tuple[float, float]]:
+    """The printed transfer curve refined to straight pieces by scipy: (log current, log ratio)."""
+    numpy = pytest.importorskip("numpy")
+    interpolate = pytest.importorskip("scipy.interpolate")
+    x, y = numpy.log([i for i, _ in CTR]), numpy.log([r for _, r in CTR])
+    at = numpy.linspace(x[0], x[-1], 60)
+    return list(zip(at.tolist(), interpolate.PchipInterpolator(x, y)(at).tolist(), strict=True))
 
 
 def netlist(c: Circuit, light: float, leak: float, into_node: float) -> str:
     """Netlist of one state; ``light`` multiplies the transfer curve, ``into_node`` is the input's current."""
     i_s, n, r_s = EMITTER
-    points = ", ".join(f"{math.log(i):.9g},{math.log(r * i):.9g}" for i, r in CTR)
+    points = ", ".join(f"{u:.9g},{v + u:.9g}" for u, v in fine_transfer())
     kelvin = c.temp_c + 273.15
     gain = FORWARD_GAIN * (kelvin / 298.15) ** 1.5
     top, bottom = ("vcc", "out") if c.side == "emitter" else ("out", "0")
@@ -148,18 +169,34 @@ def library(c: Circuit) -> Setup:
     flat = curve([(-60.0, 1.0), (120.0, 1.0)])
     return Setup(
         emitter=EmitterCircuit(
-            diode=diode_from_parameters(i_s, n * VT, r_s, temp_coefficient=GAAS_SLOPE), supply=c.emitter_supply, resistor=c.resistor, count=c.count
+            diode=diode_from_parameters(i_s, n * VT, r_s, temp_coefficient=GAAS_SLOPE),
+            supply=c.emitter_supply,
+            resistor=c.resistor,
+            count=c.count,
         ),
         transfer=Transfer(
-            low=ratio * 0.01, typical=ratio * 0.01, high=ratio * 0.01, if_ref=0.01, bright=c.bright,
-            dark=c.bright * c.dark, transfer_curve=law, temperature_curve=flat,
+            low=ratio * 0.01,
+            typical=ratio * 0.01,
+            high=ratio * 0.01,
+            if_ref=0.01,
+            bright=c.bright,
+            dark=c.bright * c.dark,
+            transfer_curve=law,
+            temperature_curve=flat,
         ),
         receiver=Receiver(
             detector=Detector(
-                kind=c.kind, gain_ratio=FORWARD_GAIN / REVERSE_GAIN, reverse_gain=REVERSE_GAIN,
-                dark_25c=c.leak, junction_leak=1e-12, dark_per_10k=1.0,
+                kind=c.kind,
+                gain_ratio=FORWARD_GAIN / REVERSE_GAIN,
+                reverse_gain=REVERSE_GAIN,
+                dark_25c=c.leak,
+                junction_leak=1e-12,
+                dark_per_10k=1.0,
             ),
-            supply=c.supply, load=c.load, side=c.side, pulls=(c.pull,) if c.pull else (),
+            supply=c.supply,
+            load=c.load,
+            side=c.side,
+            pulls=(c.pull,) if c.pull else (),
             input=own_thresholds(0.8, 2.0, current_low=c.current_low, current_high=c.current_high),
         ),
     )

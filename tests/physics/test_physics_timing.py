@@ -102,7 +102,9 @@ def test_printed_point_is_kept(row: dict[str, object]) -> None:
     milli = row.get("ic_ma")
     for i, value in enumerate(us):
         point = TimePoint(
-            seconds=value * 1e-6, load=float(row["rl_ohm"]), current=milli / 1e3 if milli else None  # type: ignore
+            seconds=value * 1e-6,
+            load=float(row["rl_ohm"]),
+            current=milli / 1e3 if milli else None,  # type: ignore
         )
         result = switching_time([point], point.load, point.current)
         assert result.value * 1e6 == pytest.approx(value)

@@ -40,8 +40,13 @@ def test_e96_row_decides_nothing() -> None:
     assert len(list(values_between(100, 999, "E96"))) == 96
 
 
-@pytest.mark.parametrize("value", sorted({v for key in ("r1_noninverting_ohm", "r1_inverting_ohm")
-                                          for v in expected("W5")[key]} | set(expected("W5")["r2_ohm"].values())))
+@pytest.mark.parametrize(
+    "value",
+    sorted(
+        {v for key in ("r1_noninverting_ohm", "r1_inverting_ohm") for v in expected("W5")[key]}
+        | set(expected("W5")["r2_ohm"].values())
+    ),
+)
 def test_printed_resistors_are_standard(value: float) -> None:
     """Every resistor of a printed coupler table is a member of E24 and rounds to itself (W5)."""
     assert nearest(value) == next_above(value) == next_below(value) == value, cite("W5")
@@ -88,7 +93,9 @@ def test_irradiance_of_one_sensor() -> None:
     """A reflective sensor's emitter at 20 cm is far below the long limit (O3)."""
     row = inputs("O3")
 
-    assert irradiance(row["ie_w_sr"], row["distance_m"]) == pytest.approx(expected("O3")["e_w_m2"], rel=0.01), cite("O3")
+    assert irradiance(row["ie_w_sr"], row["distance_m"]) == pytest.approx(expected("O3")["e_w_m2"], rel=0.01), cite(
+        "O3"
+    )
     assert exposure(row["ie_w_sr"], row["distance_m"], 3600).valid
     near = exposure(row["ie_w_sr"], 0.01, 3600)
     assert not near.valid
@@ -113,7 +120,9 @@ def test_failure_rate() -> None:
     """A rate of 0.5e-6 an operation is one failure in two million (B2, B1)."""
     failures, operations = expected("B1")["failures_per_operations"]
 
-    assert expected_failures(operations, expected("B2")["lambda60_per_operation"]) == pytest.approx(failures), cite("B2")
+    assert expected_failures(operations, expected("B2")["lambda60_per_operation"]) == pytest.approx(failures), cite(
+        "B2"
+    )
 
 
 def test_contact_drop() -> None:

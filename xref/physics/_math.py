@@ -62,6 +62,6 @@ def diode_current(voltage: Any, ohms: Any, slope: Any, leak: Any) -> Any:
     x = m.log(leak * ohms / slope) + (voltage + leak * ohms) / slope
     large = at_least(x, 1.5)
     w = choose(x > 1.5, large - m.log(large), m.exp(at_most(x, 1.5)))
-    for _ in range(4):
+    for _ in range(6):
         w = w * (1 + x - m.log(w)) / (1 + w)
     return choose(voltage > 0, at_least(slope * w / ohms - leak, 0.0), 0.0 * voltage)

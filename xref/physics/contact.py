@@ -25,8 +25,14 @@ def film_share(volts: float, current: float, *, least_volts: float, least_curren
     Source: Microloads (basic switches), Omron: level N of JIS C 5003; row B1 of tests/reference/checks.yaml.
     """
     share = min(volts / least_volts, current / least_current)
-    why = "" if share >= 1 else (
-        f"{volts:g} V, {current * 1e3:.3g} mA is under the least load {least_volts:g} V, {least_current * 1e3:.3g} mA")
+    why = (
+        ""
+        if share >= 1
+        else (
+            f"{volts:g} V, {current * 1e3:.3g} mA is under the least load "
+            f"{least_volts:g} V, {least_current * 1e3:.3g} mA"
+        )
+    )
     return Estimate(value=share, low=share, high=share, valid=not why, why=why)
 
 
@@ -131,8 +137,9 @@ def ladder_voltages(supply: float, pull_up: float, resistors: Sequence[float], *
     return result
 
 
-def ladder_keys(supply: float, pull_up: float, resistors: Sequence[float], *, tolerance: float = 0.05,
-                contact_max: float = 0.0) -> list[LadderKey]:
+def ladder_keys(
+    supply: float, pull_up: float, resistors: Sequence[float], *, tolerance: float = 0.05, contact_max: float = 0.0
+) -> list[LadderKey]:
     """Band of each key over resistor tolerance and contact resistance, and which key is read at the worst contact.
 
     Args:
@@ -153,8 +160,9 @@ def ladder_keys(supply: float, pull_up: float, resistors: Sequence[float], *, to
     keys = []
     for k in range(len(resistors)):
         low = ladder_voltages(supply, pull_up * (1 + tolerance), [r * (1 - tolerance) for r in resistors])[k]
-        high = ladder_voltages(supply, pull_up * (1 - tolerance), [r * (1 + tolerance) for r in resistors],
-                               contact=contact_max)[k]
+        high = ladder_voltages(
+            supply, pull_up * (1 - tolerance), [r * (1 + tolerance) for r in resistors], contact=contact_max
+        )[k]
         seen = next((i for i, e in enumerate(edges) if high <= e), None)
         keys.append(LadderKey(key=k + 1, low=low, high=high, read_as=None if seen is None else seen + 1))
     return keys

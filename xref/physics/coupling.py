@@ -47,13 +47,25 @@ def current_factor(current: float, reference: float, *, transfer_curve: Curve | 
     if transfer_curve is not None:
         ratio = transfer_curve.value(current) / transfer_curve.value(reference) * current / reference
         ok = transfer_curve.covers(current) and transfer_curve.covers(reference)
-        return Estimate(value=ratio, low=ratio * 0.95, high=ratio * 1.05, valid=ok, basis="curve",
-                        why="" if ok else f"the transfer curve does not reach {current * 1e3:.3g} mA")
+        return Estimate(
+            value=ratio,
+            low=ratio * 0.95,
+            high=ratio * 1.05,
+            valid=ok,
+            basis="curve",
+            why="" if ok else f"the transfer curve does not reach {current * 1e3:.3g} mA",
+        )
     ratio = _default_transfer(current) / _default_transfer(reference)
     wide = max(current / reference, reference / current) ** CTR_EXPONENT_BAND
     ok = 0.2e-3 <= current <= 50e-3 and 0.2e-3 <= reference <= 50e-3
-    return Estimate(value=ratio, low=ratio / wide, high=ratio * wide, valid=ok, basis="assumed",
-                    why="" if ok else "the default transfer law holds from 0.2 to 50 mA")
+    return Estimate(
+        value=ratio,
+        low=ratio / wide,
+        high=ratio * wide,
+        valid=ok,
+        basis="assumed",
+        why="" if ok else "the default transfer law holds from 0.2 to 50 mA",
+    )
 
 
 def temperature_factor(temp_c: float, *, relative_curve: Curve | None = None) -> Estimate:
@@ -72,13 +84,25 @@ def temperature_factor(temp_c: float, *, relative_curve: Curve | None = None) ->
     if relative_curve is not None:
         value = relative_curve.value(temp_c) / relative_curve.value(ROOM_C)
         ok = relative_curve.covers(temp_c)
-        return Estimate(value=value, low=value * 0.97, high=value * 1.03, valid=ok, basis="curve",
-                        why="" if ok else f"the temperature curve does not reach {temp_c:g} C")
+        return Estimate(
+            value=value,
+            low=value * 0.97,
+            high=value * 1.03,
+            valid=ok,
+            basis="curve",
+            why="" if ok else f"the temperature curve does not reach {temp_c:g} C",
+        )
     value = _temperature(temp_c)
     wide = 0.004 * abs(temp_c - ROOM_C)
     ok = -25 <= temp_c <= 85
-    return Estimate(value=value, low=max(value - wide, 0.0), high=value + wide, valid=ok, basis="assumed",
-                    why="" if ok else "the default temperature law holds from -25 to 85 C")
+    return Estimate(
+        value=value,
+        low=max(value - wide, 0.0),
+        high=value + wide,
+        valid=ok,
+        basis="assumed",
+        why="" if ok else "the default temperature law holds from -25 to 85 C",
+    )
 
 
 def _temperature(temp_c: Any) -> Any:
@@ -101,8 +125,14 @@ def detector_temperature_factor(temp_c: float) -> Estimate:
     d = temp_c - ROOM_C
     value = 1 + DETECTOR_PER_K * d + DETECTOR_PER_K2 * d * d
     ok = 0 <= temp_c <= 100
-    return Estimate(value=value, low=value - 0.05, high=value + 0.05, valid=ok, basis="curve",
-                    why="" if ok else f"{temp_c:g} C is outside 0 to 100 C")
+    return Estimate(
+        value=value,
+        low=value - 0.05,
+        high=value + 0.05,
+        valid=ok,
+        basis="curve",
+        why="" if ok else f"{temp_c:g} C is outside 0 to 100 C",
+    )
 
 
 def emitter_temperature_factor(temp_c: float, *, per_k: float | None = None) -> Estimate:
@@ -121,8 +151,14 @@ def emitter_temperature_factor(temp_c: float, *, per_k: float | None = None) -> 
     d = temp_c - ROOM_C
     value, *ends = (math.exp(k * d) for k in ((EMITTER_PER_K, *EMITTER_PER_K_BAND) if per_k is None else (per_k,) * 3))
     ok = -25 <= temp_c <= 85
-    return Estimate(value=value, low=min(ends), high=max(ends), valid=ok, basis="derived",
-                    why="" if ok else f"{temp_c:g} C is outside -25 to 85 C")
+    return Estimate(
+        value=value,
+        low=min(ends),
+        high=max(ends),
+        valid=ok,
+        basis="derived",
+        why="" if ok else f"{temp_c:g} C is outside -25 to 85 C",
+    )
 
 
 def transfer_ratio(collector: float, forward: float) -> float:
@@ -178,13 +214,25 @@ def ageing_factor(hours: float, *, ageing_curve: Curve | None = None) -> Estimat
     if ageing_curve is not None:
         value = ageing_curve.value(max(hours, 1.0))
         ok = ageing_curve.covers(max(hours, 1.0))
-        return Estimate(value=value, low=value * 0.97, high=min(value * 1.03, 1.0), valid=ok, basis="curve",
-                        why="" if ok else f"the ageing curve does not reach {hours:g} h")
+        return Estimate(
+            value=value,
+            low=value * 0.97,
+            high=min(value * 1.03, 1.0),
+            valid=ok,
+            basis="curve",
+            why="" if ok else f"the ageing curve does not reach {hours:g} h",
+        )
     high = 1 - 0.031 * min(hours / 1e5, 4.0) ** 0.5
     low = 1 - 0.5 * min(hours / 1e5, 1.0) ** 0.4
     ok = hours <= 1e5
-    return Estimate(value=(low + high) / 2, low=low, high=1.0 if hours < 1e4 else high + 0.02, valid=ok, basis="assumed",
-                    why="" if ok else f"{hours:g} h is beyond 100,000 h")
+    return Estimate(
+        value=(low + high) / 2,
+        low=low,
+        high=1.0 if hours < 1e4 else high + 0.02,
+        valid=ok,
+        basis="assumed",
+        why="" if ok else f"{hours:g} h is beyond 100,000 h",
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -241,16 +289,30 @@ def reference_factor(printed: Reference, wanted: Reference, relative: Any = None
             why.append(f"no distance curve to go from {d0:g} to {d1:g} mm")
         else:
             top, bottom = relative(d1), relative(d0)
-            ratio = Estimate(value=ratio.value * top.value / bottom.value, low=ratio.low * top.low / bottom.high,
-                             high=ratio.high * top.high / max(bottom.low, 1e-9),
-                             basis=top.basis)
+            ratio = Estimate(
+                value=ratio.value * top.value / bottom.value,
+                low=ratio.low * top.low / bottom.high,
+                high=ratio.high * top.high / max(bottom.low, 1e-9),
+                basis=top.basis,
+            )
             why += [w for w in (top.why, bottom.why) if w]
-    return Estimate(value=ratio.value, low=ratio.low, high=ratio.high, valid=not why, why="; ".join(dict.fromkeys(why)),
-                    basis=ratio.basis)
+    return Estimate(
+        value=ratio.value,
+        low=ratio.low,
+        high=ratio.high,
+        valid=not why,
+        why="; ".join(dict.fromkeys(why)),
+        basis=ratio.basis,
+    )
 
 
-def slot_factor(gap_mm: float, reference_gap_mm: float, *, aperture_mm: float | None = None,
-                reference_aperture_mm: float | None = None) -> Estimate:
+def slot_factor(
+    gap_mm: float,
+    reference_gap_mm: float,
+    *,
+    aperture_mm: float | None = None,
+    reference_aperture_mm: float | None = None,
+) -> Estimate:
     """Current of a slotted pair with another gap or aperture width, relative to the printed one.
 
     Args:
@@ -276,5 +338,11 @@ def slot_factor(gap_mm: float, reference_gap_mm: float, *, aperture_mm: float | 
         slit = aperture_mm / reference_aperture_mm
     ends = sorted((x * slit, x * x * slit))
     ok = 1 / 3 <= x <= 3
-    return Estimate(value=x**1.5 * slit, low=ends[0], high=ends[1], valid=ok, basis="assumed",
-                    why="" if ok else "the gap differs by more than a factor of 3")
+    return Estimate(
+        value=x**1.5 * slit,
+        low=ends[0],
+        high=ends[1],
+        valid=ok,
+        basis="assumed",
+        why="" if ok else "the gap differs by more than a factor of 3",
+    )

@@ -6,6 +6,7 @@ import math
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from xref.errors import DataError
@@ -109,7 +110,7 @@ def curve(points: Sequence[tuple[float, float]], *, log_x: bool = False, log_y: 
         raise DataError("a curve on logarithmic axes needs positive values")
     x = tuple(math.log(p[0]) if log_x else float(p[0]) for p in points)
     y = tuple(math.log(p[1]) if log_y else float(p[1]) for p in points)
-    for before, after in zip(points, points[1:], strict=False):
+    for before, after in pairwise(points):
         if after[0] <= before[0]:
             raise DataError(f"the abscissas of a curve must rise: {after[0]:g} follows {before[0]:g}")
     return Curve(x=x, y=y, slopes=_slopes(x, y), log_x=log_x, log_y=log_y)

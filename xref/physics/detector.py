@@ -89,7 +89,8 @@ class Detector:
         Valid: -25 to 100 °C.
         Source: rows I1, I2, I4 of tests/reference/checks.yaml: x2.2 to x3.4 per 10 K.
         """
-        return self.dark_25c * self.dark_per_10k ** ((temp_c - ROOM_C) / 10) * min(vce_ratio, 1.0)
+        factor: float = self.dark_per_10k ** ((temp_c - ROOM_C) / 10)
+        return self.dark_25c * factor * min(vce_ratio, 1.0)
 
 
 def _share(detector: Detector, vce: Any, current: Any, temp_c: Any) -> Any:
@@ -236,8 +237,8 @@ def stresses(detector: Detector, *, vce: float, current: float, reversed_leads: 
     Returns:
         one row a limit [V, A, W]
 
-    Valid: at 25 °C; derating of the power is not applied.
-    Source: definition of the limits VCEO, VECO, IC, P in IEC 60747 terms.
+    Valid: at 25 °C; derating of the power is not applied. The power is the largest that a resistive load lets through.
+    Source: definition of the limits VCEO, VECO, IC, P in IEC 60747 terms; a quarter of VCC x IC is the matched load.
     """
     name, limit = ("VECO", detector.veco_max) if reversed_leads else ("VCEO", detector.vceo_max)
     rows = [
@@ -246,3 +247,21 @@ def stresses(detector: Detector, *, vce: float, current: float, reversed_leads: 
         ("P", vce * current / 4, detector.power_max, "W"),
     ]
     return [Stress(name=n, value=v, limit=lim, unit=u, ok=None if lim is None else v <= lim) for n, v, lim, u in rows]
+
+
+def reversed_emitter(supply: float, *, vr_max: float | None, count: int = 1) -> Stress:
+    """Reverse voltage on an emitter wired the wrong way round: no current flows, so all of the supply lies over it.
+
+    Args:
+        supply: supply of the emitter circuit [V]
+        vr_max: printed reverse limit, None = not known [V]
+        count: emitters in series, which share the voltage at best equally [1]
+
+    Returns:
+        the voltage against its limit [V]
+
+    Valid: everywhere; unequal sharing in a string makes it worse.
+    Source: Kirchhoff's voltage law.
+    """
+    value = supply / count
+    return Stress(name="VR", value=value, limit=vr_max, unit="V", ok=None if vr_max is None else value <= vr_max)

@@ -41,8 +41,14 @@ class DistanceLaw:
             value = math.exp(math.log(self.level) * distance_mm / self.far_mm)
             ok = 0 <= distance_mm <= 2 * self.far_mm
             wide = 0.5 * (1 - value)
-            return Estimate(value=value, low=value * (1 - wide), high=min(value * (1 + wide), 1.0), valid=ok,
-                            basis="assumed", why="" if ok else f"{distance_mm:g} mm is outside the law")
+            return Estimate(
+                value=value,
+                low=value * (1 - wide),
+                high=min(value * (1 + wide), 1.0),
+                valid=ok,
+                basis="assumed",
+                why="" if ok else f"{distance_mm:g} mm is outside the law",
+            )
         x = distance_mm / self.peak_mm
         if x >= 1:
             scale = FAR_SCALE
@@ -56,8 +62,14 @@ class DistanceLaw:
             low, high = max(1 - (1 - x) * 1.2, 0.02), min(value + 0.5 * (1 - x), 1.0)
             low = min(low, value)
         ok = 0 <= distance_mm <= (self.far_mm or 8 * self.peak_mm)
-        return Estimate(value=value, low=low, high=high, valid=ok, basis="assumed",
-                        why="" if ok else f"{distance_mm:g} mm is outside the range of the distance law")
+        return Estimate(
+            value=value,
+            low=low,
+            high=high,
+            valid=ok,
+            basis="assumed",
+            why="" if ok else f"{distance_mm:g} mm is outside the range of the distance law",
+        )
 
 
 def _bend(x: float) -> float:
@@ -79,5 +91,11 @@ def curve_relative(curve: Curve, distance_mm: float) -> Estimate:
     """
     value = max(curve.value(distance_mm), 0.0)
     ok = curve.covers(distance_mm)
-    return Estimate(value=value, low=max(value - 0.02, 0.0), high=value + 0.02, valid=ok, basis="curve",
-                    why="" if ok else f"the distance curve does not reach {distance_mm:g} mm")
+    return Estimate(
+        value=value,
+        low=max(value - 0.02, 0.0),
+        high=value + 0.02,
+        valid=ok,
+        basis="curve",
+        why="" if ok else f"the distance curve does not reach {distance_mm:g} mm",
+    )

@@ -292,8 +292,16 @@ def diode_from_parameters(
     if not (saturation_current > 0 and slope > 0 and ohmic >= 0):
         raise DataError("a diode needs a saturation current and a slope above 0 and a resistance of 0 or more")
     return Diode(
-        vf_1ma=slope * math.log(1e-3 / saturation_current), slope=slope, ohmic=ohmic, covariance=(0.0,) * 6,
-        current_min=1e-4, current_max=0.1, points=3, fit_error=0.0, temp_coefficient=temp_coefficient, basis=basis,
+        vf_1ma=slope * math.log(1e-3 / saturation_current),
+        slope=slope,
+        ohmic=ohmic,
+        covariance=(0.0,) * 6,
+        current_min=1e-4,
+        current_max=0.1,
+        points=3,
+        fit_error=0.0,
+        temp_coefficient=temp_coefficient,
+        basis=basis,
     )
 
 

@@ -24,8 +24,9 @@ class Load:
     resistance: float
 
 
-def make_load(supply: float, resistor: float, side: str = "collector", *,
-              pulls: Sequence[tuple[float, float]] = ()) -> Load:
+def make_load(
+    supply: float, resistor: float, side: str = "collector", *, pulls: Sequence[tuple[float, float]] = ()
+) -> Load:
     """Load of a detector.
 
     Args:
@@ -49,12 +50,20 @@ def make_load(supply: float, resistor: float, side: str = "collector", *,
     if min(r for _, r in branches) <= 0:
         raise DataError("a load or pull resistor must be above 0 ohm")
     conductance = sum(1 / r for _, r in branches)
-    return Load(supply=supply, side=side, voltage=sum(v / r for v, r in branches) / conductance,
-                resistance=1 / conductance)
+    return Load(
+        supply=supply, side=side, voltage=sum(v / r for v, r in branches) / conductance, resistance=1 / conductance
+    )
 
 
-def node_voltage(detector: Detector, load: Load, light_current: float, *, dark_current: float = 0.0,
-                 input_current: float = 0.0, temp_c: float = ROOM_C) -> float:
+def node_voltage(
+    detector: Detector,
+    load: Load,
+    light_current: float,
+    *,
+    dark_current: float = 0.0,
+    input_current: float = 0.0,
+    temp_c: float = ROOM_C,
+) -> float:
     """Voltage at the sensor node.
 
     Args:
@@ -73,9 +82,10 @@ def node_voltage(detector: Detector, load: Load, light_current: float, *, dark_c
     """
     sign = 1.0 if load.side == "collector" else -1.0
     drive = load.voltage if load.side == "collector" else load.supply - load.voltage
-    v = _solve(detector, drive + sign * input_current * load.resistance, load.resistance, light_current, dark_current,
-               temp_c)
-    return v if load.side == "collector" else load.supply - v  # type: ignore[no-any-return]
+    v: float = _solve(
+        detector, drive + sign * input_current * load.resistance, load.resistance, light_current, dark_current, temp_c
+    )
+    return v if load.side == "collector" else load.supply - v
 
 
 def load_resistor(supply: float, level: float, current: float) -> float:
@@ -100,8 +110,15 @@ def load_resistor(supply: float, level: float, current: float) -> float:
     return (supply - level) / current
 
 
-def light_current_for(detector: Detector, load: Load, node: float, *, dark_current: float = 0.0,
-                      input_current: float = 0.0, temp_c: float = ROOM_C) -> float:
+def light_current_for(
+    detector: Detector,
+    load: Load,
+    node: float,
+    *,
+    dark_current: float = 0.0,
+    input_current: float = 0.0,
+    temp_c: float = ROOM_C,
+) -> float:
     """Light current that puts the node exactly on a voltage: the inverse of :func:`node_voltage`.
 
     Args:
@@ -118,12 +135,23 @@ def light_current_for(detector: Detector, load: Load, node: float, *, dark_curre
     Valid: as :func:`node_voltage`.
     Source: Kirchhoff's current law.
     """
-    return _light_for(detector, load.side, load.supply, load.voltage, load.resistance, node, dark_current,
-                      input_current, temp_c)  # type: ignore[no-any-return]
+    light: float = _light_for(
+        detector, load.side, load.supply, load.voltage, load.resistance, node, dark_current, input_current, temp_c
+    )
+    return light
 
 
-def _light_for(detector: Detector, side: str, supply: Any, voltage: Any, resistance: Any, node: Any, dark: Any,
-               input_current: Any, temp_c: Any) -> Any:
+def _light_for(
+    detector: Detector,
+    side: str,
+    supply: Any,
+    voltage: Any,
+    resistance: Any,
+    node: Any,
+    dark: Any,
+    input_current: Any,
+    temp_c: Any,
+) -> Any:
     if side == "collector":
         vce, current = node, (voltage - node) / resistance + input_current - dark
     else:
@@ -218,18 +246,34 @@ def _solve_arrays(detector: Detector, drive: Any, resistance: Any, light: Any, t
     pull = resistance * light
     target = np.maximum(drive, 1e-9)
     spare = (target - pull - junction) / vt
-    f = np.clip((target - junction - 3 * vt) / pull, 1e-6, 0.999)
-    t = np.where(spare > np.log(a), np.log(a) + spare, np.log(f / (1 - f)))
-    t = np.clip(t, -39.0, 700.0)
-    low, high = np.full(t.shape, -40.0), np.full(t.shape, 800.0)
-    log_light = np.log(light / 1e-3)
-    for _ in range(12):
+    log_a = np.log(a)
+    # start from the load line at an assumed saturation voltage, corrected once by the law itself
+    f = np.clip((target - junction) / pull, 1e-9, 0.98)
+    f = np.clip((target - junction - vt * np.log(a * f / (1 - f) + b)) / pull, 1e-9, 0.98)
+    t = np.where(spare > log_a, log_a + spare, np.log(f / (1 - f)))
+    low, high = np.full(t.shape, -40.0), np.maximum(t, log_a + np.maximum(spare, 0.0)) + 40.0
+    extra = np.log(light / 1e-3) if detector.kind == "photodarlington" else None
+    state = np.broadcast_arrays(t, low, high, vt, a, b, junction, pull, target, 0.0 if extra is None else extra)
+    t, residual = _steps(state, extra is not None, 2)
+    late = np.abs(residual) > 1e-4  # the step after it is quadratic
+    if late.any():
+        t[late] = _steps([column[late] for column in state], extra is not None, 60)[0]
+    return np.where(drive > 0, np.maximum(drive - pull / (1 + np.exp(-t)), 0.0), 0.0)
+
+
+def _steps(state: Any, double: bool, count: int) -> tuple[Any, Any]:
+    """Bracketed Newton steps on all elements; returns the logit of the share and the last residual."""
+    import numpy as np
+
+    t, low, high, vt, a, b, junction, pull, target, log_light = state
+    for _ in range(count):
         e = np.exp(-t)
         share = 1 / (1 + e)
         rest = e * share
-        volts = vt * (t + np.log(a + b * e))
-        slope = vt * a / (a + b * e)
-        if detector.kind == "photodarlington":
+        mix = a + b * e
+        volts = vt * (t + np.log(mix))
+        slope = vt * a / mix
+        if double:
             volts = volts + junction + vt * (log_light + np.log(share))
             slope = slope + vt * rest
         residual = volts + pull * share - target
@@ -237,9 +281,9 @@ def _solve_arrays(detector: Detector, drive: Any, resistance: Any, light: Any, t
         high = np.where(above, t, high)
         low = np.where(above, low, t)
         new = t - residual / (slope + pull * share * rest)
-        new = np.where((new > low) & (new < high), new, (low + high) / 2)
-        done = np.max(np.abs(residual)) < 1e-6
-        t = new
-        if done:
+        close = np.abs(residual) < 1e-9
+        inside = ((new > low) & (new < high)) | close
+        t = np.where(inside, new, (low + high) / 2)
+        if close.all():
             break
-    return np.where(drive > 0, np.maximum(drive - pull / (1 + np.exp(-t)), 0.0), 0.0)
+    return t, residual

@@ -41,19 +41,48 @@ class Family:
 
 
 def _bipolar(
-    vil: float, vih: float, low: float, high: float, source: str, *, hysteresis: float = 0.0, basis: str = "printed",
+    vil: float,
+    vih: float,
+    low: float,
+    high: float,
+    source: str,
+    *,
+    hysteresis: float = 0.0,
+    basis: str = "printed",
     voltage_max: float = 7.0,
 ) -> Family:
-    return Family(rows=((5.0, vil, vih, hysteresis),), supply_range=(4.75, 5.25), follows_supply=False,
-                  current_low=low, current_high=high, source=source, basis=basis, voltage_max=voltage_max)
+    return Family(
+        rows=((5.0, vil, vih, hysteresis),),
+        supply_range=(4.75, 5.25),
+        follows_supply=False,
+        current_low=low,
+        current_high=high,
+        source=source,
+        basis=basis,
+        voltage_max=voltage_max,
+    )
 
 
 def _cmos(
-    rows: tuple[tuple[float, float, float, float], ...], supply: tuple[float, float], source: str, *,
-    basis: str = "printed", leak: float = 1e-6, follows: bool = True, voltage_max: float | None = None,
+    rows: tuple[tuple[float, float, float, float], ...],
+    supply: tuple[float, float],
+    source: str,
+    *,
+    basis: str = "printed",
+    leak: float = 1e-6,
+    follows: bool = True,
+    voltage_max: float | None = None,
 ) -> Family:
-    return Family(rows=rows, supply_range=supply, follows_supply=follows, current_low=leak, current_high=leak,
-                  source=source, basis=basis, voltage_max=voltage_max)
+    return Family(
+        rows=rows,
+        supply_range=supply,
+        follows_supply=follows,
+        current_low=leak,
+        current_high=leak,
+        source=source,
+        basis=basis,
+        voltage_max=voltage_max,
+    )
 
 
 _SHIFTED = ((5.0, 0.8, 2.0, 0.0),)  # CMOS with TTL levels, 4.5 to 5.5 V
@@ -75,16 +104,24 @@ FAMILIES: dict[str, Family] = {
     "ac": _cmos(_THIRDS, (2.0, 6.0), "teldev", basis="derived"),
     "ac-schmitt": _cmos(((5.0, 1.0, 3.9, 0.4),), (2.0, 6.0), "memory", basis="memory"),
     "act": _cmos(_SHIFTED, (4.5, 5.5), "memory", basis="memory", follows=False),
-    "ahc": _cmos(((2.0, 0.5, 1.5, 0.0), (3.0, 0.9, 2.1, 0.0), (5.5, 1.65, 3.85, 0.0)), (2.0, 5.5), "ahc04",
-                 voltage_max=5.5),
+    "ahc": _cmos(
+        ((2.0, 0.5, 1.5, 0.0), (3.0, 0.9, 2.1, 0.0), (5.5, 1.65, 3.85, 0.0)), (2.0, 5.5), "ahc04", voltage_max=5.5
+    ),
     "ahc-schmitt": _cmos(((5.0, 1.25, 3.5, 0.4),), (2.0, 5.5), "memory", basis="memory", voltage_max=5.5),
     "ahct": _cmos(_SHIFTED, (4.5, 5.5), "ahct", follows=False, voltage_max=5.5),
-    "lvcmos": _cmos(((1.8, 0.63, 1.17, 0.0), (2.5, 0.7, 1.7, 0.0), (3.3, 0.8, 2.0, 0.0)), (1.65, 3.6), "memory",
-                    basis="memory", leak=5e-6),
+    "lvcmos": _cmos(
+        ((1.8, 0.63, 1.17, 0.0), (2.5, 0.7, 1.7, 0.0), (3.3, 0.8, 2.0, 0.0)),
+        (1.65, 3.6),
+        "memory",
+        basis="memory",
+        leak=5e-6,
+    ),
     "cmos": _cmos(_THIRDS, (1.5, 18.0), "teldev"),
     "4000": _cmos(((5.0, 1.5, 3.5, 0.0), (10.0, 3.0, 7.0, 0.0), (15.0, 4.0, 11.0, 0.0)), (3.0, 15.0), "cd4049"),
-    "4000-unbuffered": _cmos(((5.0, 1.0, 4.0, 0.0), (10.0, 2.0, 8.0, 0.0), (15.0, 3.0, 12.0, 0.0)), (3.0, 15.0),
-                             "cd4069"),
-    "4000-schmitt": _cmos(((5.0, 0.7, 4.3, 1.0), (10.0, 1.4, 8.6, 2.0), (15.0, 2.1, 12.9, 3.0)), (3.0, 15.0),
-                          "cd40106"),
+    "4000-unbuffered": _cmos(
+        ((5.0, 1.0, 4.0, 0.0), (10.0, 2.0, 8.0, 0.0), (15.0, 3.0, 12.0, 0.0)), (3.0, 15.0), "cd4069"
+    ),
+    "4000-schmitt": _cmos(
+        ((5.0, 0.7, 4.3, 1.0), (10.0, 1.4, 8.6, 2.0), (15.0, 2.1, 12.9, 3.0)), (3.0, 15.0), "cd40106"
+    ),
 }

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from xref.errors import DataError
 from xref.physics.logic_families import FAMILIES, SOURCES, Family
@@ -259,7 +260,7 @@ def _between(at: float, points: Sequence[tuple[float, float]]) -> float:
     """Linear between rows; beyond the last rows in proportion to the supply."""
     if at <= points[0][0]:
         return points[0][1] * at / points[0][0]
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(points):
         if at <= x1:
             return y0 + (y1 - y0) * (at - x0) / (x1 - x0)
     return points[-1][1] * at / points[-1][0]

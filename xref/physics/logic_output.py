@@ -48,9 +48,17 @@ class LogicPoint:
     basis: str = "derived"
 
 
-def logic_point(output: LogicOutput, thresholds: Thresholds, *, supply: float, forward_current: float,
-                load: float | None = None, load_supply: float | None = None, bright: float = 1.0,
-                dark: float = 0.0) -> LogicPoint:
+def logic_point(
+    output: LogicOutput,
+    thresholds: Thresholds,
+    *,
+    supply: float,
+    forward_current: float,
+    load: float | None = None,
+    load_supply: float | None = None,
+    bright: float = 1.0,
+    dark: float = 0.0,
+) -> LogicPoint:
     """Levels at the input behind a logic sensor and the light reserve to its switching thresholds.
 
     Args:
@@ -89,7 +97,7 @@ def logic_point(output: LogicOutput, thresholds: Thresholds, *, supply: float, f
     else:
         high = (source - output.leak_max - thresholds.current_high) / conductance
     lit, blocked = (low, high) if output.low_when_lit else (high, low)
-    off_typ = (output.threshold_typ if output.threshold_typ is not None else output.threshold_max / 2)
+    off_typ = output.threshold_typ if output.threshold_typ is not None else output.threshold_max / 2
     bright_reserve = forward_current * bright / output.threshold_max
     stray = forward_current * dark
     # the least threshold is not printed; half the typical one is assumed for the dark side
@@ -102,6 +110,13 @@ def logic_point(output: LogicOutput, thresholds: Thresholds, *, supply: float, f
     if not thresholds.valid:
         why.append(thresholds.why)
     levels = low <= thresholds.vil and high >= thresholds.vih
-    return LogicPoint(bright_v=lit, dark_v=blocked, bright_reserve=bright_reserve, dark_reserve=dark_reserve,
-                      sink_current=sink, ok=levels and bright_reserve >= 1 and dark_reserve >= 1 and not why,
-                      valid=not why, why="; ".join(why))
+    return LogicPoint(
+        bright_v=lit,
+        dark_v=blocked,
+        bright_reserve=bright_reserve,
+        dark_reserve=dark_reserve,
+        sink_current=sink,
+        ok=levels and bright_reserve >= 1 and dark_reserve >= 1 and not why,
+        valid=not why,
+        why="; ".join(why),
+    )

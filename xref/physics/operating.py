@@ -19,6 +19,7 @@ from xref.physics.emitter import Diode
 from xref.physics.load import _light_for, _solve, make_load
 from xref.physics.logic_input import Thresholds
 from xref.physics.series import solve_series
+from xref.physics.validity import weakest
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +58,8 @@ class Transfer:
     def __post_init__(self) -> None:
         if not 0 < self.low <= self.typical <= self.high:
             raise DataError(
-                f"a collector current needs 0 < low <= typical <= high, not {self.low:g}, {self.typical:g}, {self.high:g} A"
+                f"a collector current needs 0 < low <= typical <= high, "
+                f"not {self.low:g}, {self.typical:g}, {self.high:g} A"
             )
 
 
@@ -181,8 +183,20 @@ def operating_point(setup: Setup, corner: Corner | None = None) -> OperatingPoin
         corner=corner,
         valid=not why,
         why="; ".join(why),
-        basis=(setup.transfer or setup.light).basis,  # type: ignore[union-attr]
+        basis=weakest(*_bases(setup)),
     )
+
+
+def _bases(setup: Setup) -> list[str]:
+    """Basis words of everything that goes into a working point."""
+    found = [setup.receiver.detector.basis, setup.receiver.input.basis]
+    if setup.light is not None:
+        found.append(setup.light.basis)
+    if setup.emitter is not None and setup.transfer is not None:
+        found += [setup.emitter.diode.basis, setup.transfer.basis]
+        curves = (setup.transfer.transfer_curve, setup.transfer.temperature_curve)
+        found.append("assumed" if None in curves else "curve")
+    return found
 
 
 def evaluate(setup: Setup, corner: Any, *, levels: bool = True) -> dict[str, Any]:

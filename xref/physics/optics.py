@@ -84,5 +84,11 @@ def scaled_intensity(intensity: float, at_current: float, current: float) -> Est
     """
     value = intensity * current / at_current
     ok = 0.1 * at_current <= current <= at_current
-    return Estimate(value=value, low=value * 0.8, high=value * 1.2, valid=ok, basis="assumed",
-                    why="" if ok else "the current is outside 0.1 to 1 times the printed one")
+    return Estimate(
+        value=value,
+        low=value * 0.8,
+        high=value * 1.2,
+        valid=ok,
+        basis="assumed",
+        why="" if ok else "the current is outside 0.1 to 1 times the printed one",
+    )

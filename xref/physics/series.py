@@ -96,8 +96,8 @@ def series_resistor(
     left = supply - driver_drop - count * vf
     if left <= 0 or current <= 0:
         raise NoSolution(
-            f"{supply:g} V less {count * vf:.3g} V of the emitters and {driver_drop:g} V of the driver leaves {left:.3g} V "
-            f"for {current * 1e3:.3g} mA"
+            f"{supply:g} V less {count * vf:.3g} V of the emitters and {driver_drop:g} V of the driver "
+            f"leaves {left:.3g} V for {current * 1e3:.3g} mA"
         )
     return left / current
 
@@ -138,7 +138,7 @@ def current_limit(
     Returns:
         limit of the forward current, never below 0 [A]
 
-    Valid: for the straight derating line that data sheets print; without a slope the line ends at ``temp_max_c`` (assumed).
+    Valid: for the straight derating line that data sheets print; without a slope it ends at ``temp_max_c`` (assumed).
     Source: common practice of data sheets, no single source.
     """
     if temp_c <= derate_from_c:

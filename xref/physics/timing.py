@@ -23,8 +23,14 @@ class TimePoint:
     current: float | None = None
 
 
-def switching_time(points: Sequence[TimePoint], load: float, current: float | None = None, *,
-                   load_exponent: float = LOAD_EXPONENT, current_exponent: float = CURRENT_EXPONENT) -> Estimate:
+def switching_time(
+    points: Sequence[TimePoint],
+    load: float,
+    current: float | None = None,
+    *,
+    load_exponent: float = LOAD_EXPONENT,
+    current_exponent: float = CURRENT_EXPONENT,
+) -> Estimate:
     """Rise or fall time at a load and current, from the part's own points where there are several.
 
     Args:
@@ -67,8 +73,14 @@ def switching_time(points: Sequence[TimePoint], load: float, current: float | No
         why.append("the current is more than a factor of 30 from the printed points")
     if not 0.01 <= load / near.load <= 100:
         why.append("the load is more than a factor of 100 from the printed points")
-    return Estimate(value=value, low=value / spread, high=value * spread, valid=not why, why="; ".join(why),
-                    basis="curve" if inside and reach == 1 and len(points) > 1 else "derived")
+    return Estimate(
+        value=value,
+        low=value / spread,
+        high=value * spread,
+        valid=not why,
+        why="; ".join(why),
+        basis="curve" if inside and reach == 1 and len(points) > 1 else "derived",
+    )
 
 
 def _apart(a: float | None, b: float | None) -> float:
@@ -132,8 +144,16 @@ def rc_time(resistance: float, capacitance: float, start: float, end: float) -> 
     return resistance * capacitance * math.log((1 - start) / (1 - end))
 
 
-def pull_up_window(supply: float, *, vol_max: float, iol: float, rise_max: float, capacitance: float,
-                   start: float = 0.3, end: float = 0.7) -> tuple[float, float]:
+def pull_up_window(
+    supply: float,
+    *,
+    vol_max: float,
+    iol: float,
+    rise_max: float,
+    capacitance: float,
+    start: float = 0.3,
+    end: float = 0.7,
+) -> tuple[float, float]:
     """Smallest and largest pull-up of an open-collector line.
 
     Args:
@@ -255,8 +275,13 @@ def pulse_passes(pulse: float, rise: float, fall: float, *, needed: float = 0.0)
     need = max(rise, fall) + needed
     ratio = pulse / need if need > 0 else math.inf
     ok = ratio >= 1
-    return Estimate(value=ratio, low=ratio, high=ratio, valid=ok,
-                    why="" if ok else f"a pulse of {pulse * 1e6:.3g} us is shorter than the {need * 1e6:.3g} us needed")
+    return Estimate(
+        value=ratio,
+        low=ratio,
+        high=ratio,
+        valid=ok,
+        why="" if ok else f"a pulse of {pulse * 1e6:.3g} us is shorter than the {need * 1e6:.3g} us needed",
+    )
 
 
 def highest_rate(rise: float, fall: float, *, bright_share: float = 0.5, needed: float = 0.0) -> float:

@@ -26,8 +26,16 @@ class TwoStatePoint:
         return self.lit_reserve >= 1 and self.dark_reserve >= 1
 
 
-def two_state_point(lit_ohm: float, dark_ohm: float, thresholds: Thresholds, *, supply: float, load: float,
-                    side: str = "collector", pulls: Sequence[tuple[float, float]] = ()) -> TwoStatePoint:
+def two_state_point(
+    lit_ohm: float,
+    dark_ohm: float,
+    thresholds: Thresholds,
+    *,
+    supply: float,
+    load: float,
+    side: str = "collector",
+    pulls: Sequence[tuple[float, float]] = (),
+) -> TwoStatePoint:
     """Levels of a two-state resistor with a load resistor, and how far each resistance may drift.
 
     Args:
@@ -71,7 +79,7 @@ def _node(voltage: float, resistance: float, rail: float, ohm: float, current: f
 
 
 def _edge(voltage: float, resistance: float, rail: float, node: float, current: float) -> float:
-    """Resistance to the rail that puts the node on a voltage; infinite when the node never gets there, 0 when always."""
+    """Resistance to the rail that puts the node on a voltage; infinite when it never gets there, 0 when always."""
     through = (voltage - node) / resistance + current  # current from the node into the two-state resistor
     across = node - rail
     if across == 0:
