@@ -6,7 +6,7 @@ the adjacency matrix, voltages by numpy's dense solver. Shares nothing with xref
 
 from __future__ import annotations
 
-from itertools import combinations, product
+from itertools import combinations, pairwise, product
 
 import numpy as np
 
@@ -71,7 +71,7 @@ def selector_states(network):
     """(closed contacts, mode or None, modes next to it): rests first, then everything in between."""
     rest = {mode: frozenset(n for n, c in network.contacts.items() if mode in c.closed_in) for mode in network.modes}
     states = [(rest[mode], mode, {mode}) for mode in network.modes]
-    for old, new in zip(network.modes, network.modes[1:]):
+    for old, new in pairwise(network.modes):
         per_pole = []
         for pole in {c.pole for c in network.contacts.values()}:
             names = sorted(n for n, c in network.contacts.items() if c.pole == pole)
@@ -83,9 +83,11 @@ def selector_states(network):
                 else:
                     timing = network.contacts[n].timing
                     middle.append(
-                        {"break-before-make": [False], "make-before-break": [True], "not specified": [False, True]}[timing]
+                        {"break-before-make": [False], "make-before-break": [True], "not specified": [False, True]}[
+                            timing
+                        ]
                     )
-            per_pole.append([{n for n, c in zip(names, way) if c} for way in now + list(product(*middle))])
+            per_pole.append([{n for n, c in zip(names, way, strict=True) if c} for way in now + list(product(*middle))])
         for ways in product(*per_pole):
             closed = frozenset(set().union(*ways))
             if closed not in (rest[old], rest[new]):
@@ -242,13 +244,13 @@ def tables(batch, labels, healthy):
     network = batch.network
     live = [n for n, s in network.sensors.items() if healthy or s.state == "live"]
     stuck = {n: s.stays == "lit" for n, s in network.sensors.items() if n not in live}
-    states = [dict(zip(live, choice)) for choice in product((False, True), repeat=len(live))]
+    states = [dict(zip(live, choice, strict=True)) for choice in product((False, True), repeat=len(live))]
     found = [levels(batch, labels, stuck | state, healthy) for state in states]
     return live, states, {name: np.array([row[name] for row in found]) for name in network.inputs}
 
 
 def follows(live, states, table):
-    """Sensor to (level with its flag lit?) : for each wiring, does the level always flip with the sensor, and to what."""
+    """Sensor to (for each wiring: does the level always flip with it, the level when it is lit)."""
     result = {}
     for name in live:
         dark = np.array([i for i, s in enumerate(states) if not s[name]])

@@ -41,8 +41,8 @@ def _selector(rng: random.Random) -> Network:
     for i, line in enumerate(lines):
         sees = {}
         for number, mode in enumerate(modes):
-            if number % count == i or rng.random() < 0.6:
-                sees[mode] = rng.choice((4.0, 4.0, 1.0, None if rng.random() < 0.3 else 8.0))
+            if number % count == i or rng.random() < 0.9:
+                sees[mode] = rng.choice((4.0, 4.0, 4.0, 1.0, None if rng.random() < 0.5 else 8.0))
                 if f"ring {i}" not in motion[mode]:
                     motion[mode].append(f"ring {i}")
         sensors[f"ring sensor {i}"] = NetworkSensor(
@@ -51,32 +51,38 @@ def _selector(rng: random.Random) -> Network:
             drives="both" if rng.random() < 0.1 else "open",
             state="dead" if i in dead else "live",
             stays="lit" if i in dead and rng.random() < 0.3 else "dark",
-            lit=rng.choice((100.0, 300.0, 300.0, 300.0, 300.0, 2500.0)),
+            lit=rng.choice((100.0,) * 6 + (300.0,) * 5 + (2500.0,)),
             dark=rng.choice((None, 2e6, 1e5)),
-            leaks=rng.choice((None, 1e6, 1e5, 1e5, 3e3)),
+            leaks=rng.choice((None, 1e6, 1e5, 1e5, 1e5, 3e3)),
             flag=rng.choice(("dark", "dark", "lit")),
             sees={f"ring {i}": sees},
         )
-    resistors = {"R1": NetworkResistor(between=("5V", "STEP"), value=rng.choice((1e4, 4.7e3, 1e3)))}
-    if rng.random() < 0.2:
+    resistors = {"R1": NetworkResistor(between=("5V", "STEP"), value=rng.choice((1e4, 1e4, 1e4, 4.7e3, 1e3)))}
+    if rng.random() < 0.1:
         resistors["R2"] = NetworkResistor(between=(lines[0], "0V"), value=rng.choice((1e4, 1e5)))
     step = ControllerInput(
         net="STEP",
         low_below=0.8,
         high_above=rng.choice((2.0, 3.5)),
-        time_out=rng.choice((0.5, 2.0, 2.0, 2.0, None)),
+        time_out=rng.choice((0.5, 2.0, 2.0, 2.0, 2.0, None)),
         must_change=rng.random() < 0.9,
         must_read=None,
-        flag_reads=rng.choice((None, None, None, "low", "high")),
+        flag_reads=rng.choice((None, None, None, None, None, "low", "high")),
         also={"counter": SecondUser(follows="ring 0")} if rng.random() < 0.3 else {},
     )
     inputs = {"step": step}
     if extra and rng.random() < 0.4:
         sensors["arm"] = NetworkSensor(
-            output=extra[0], to="0V", state=rng.choice(("live", "live", "dead")), stays=rng.choice(("dark", "lit")), lit=300.0
+            output=extra[0],
+            to="0V",
+            state=rng.choice(("live", "live", "dead")),
+            stays=rng.choice(("dark", "lit")),
+            lit=300.0,
         )
         resistors["R3"] = NetworkResistor(between=("5V", extra[0]), value=1e4)
-        inputs["park"] = ControllerInput(net=extra[0], low_below=0.8, high_above=2.0, must_read=rng.choice((None, "low")))
+        inputs["park"] = ControllerInput(
+            net=extra[0], low_below=0.8, high_above=2.0, must_read=rng.choice((None, "low"))
+        )
     return _finish(rng, nets, modes, contacts, sensors, resistors, inputs, motion)
 
 
@@ -145,7 +151,7 @@ def _finish(rng, nets, modes, contacts, sensors, resistors, inputs, motion) -> N
         faults=faults,
         may=may,
     )
-    most = rng.choice((14, 18, 22, 26, 26, 30, 40))
+    most = rng.choice((14, 18, 22, 24, 26, 28, 36))
     names = [*nets, *contacts, *sensors, *resistors, *inputs]
     rng.shuffle(names)
     if rng.random() < 0.7:  # leave the selector and its lines free, so that more networks have an answer

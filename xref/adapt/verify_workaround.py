@@ -13,6 +13,9 @@ from xref.model.answers.workaround import WorkaroundOption
 from xref.model.network import Network
 
 State = dict[str, bool]
+Follows = dict[tuple[str, str], dict[str, bool]]
+"""(mode, input) to the sensors whose change it sees, and whether their sense is right."""
+
 Levels = dict[str, list[tuple[State, str]]]
 """input to (state of the sensors, level); level '' = between low and high, 'floats' = nothing holds it."""
 
@@ -20,8 +23,8 @@ Levels = dict[str, list[tuple[State, str]]]
 def verify_option(network: Network, option: WorkaroundOption) -> list[str]:
     """Return what does not hold in a planned option; empty when everything was confirmed."""
     wrong: list[str] = []
-    follows: dict[tuple[str, str], set[str]] = {}
-    was: dict[tuple[str, str], set[str]] = {}
+    follows: Follows = {}
+    was: Follows = {}
     for closed, name, neighbours in _positions(network):
         nets = arrange(network, option.actions, closed)
         wrong += [f"{name}: {text}" for text in _clashes(network, nets)]
@@ -37,13 +40,10 @@ def verify_option(network: Network, option: WorkaroundOption) -> list[str]:
             if bad and not (len(neighbours) == 2 and _healthy_does_it(network, closed, entry)):
                 wrong.append(f"{name}: {entry}: {', '.join(bad)}")
             if len(neighbours) == 1 and not bad:
-                follows[name, entry] = _flips(rows)
+                follows[name, entry] = {s: _right_sense(network, entry, s, rows) for s in _flips(rows)}
                 wrong += _content(network, name, entry, rows)
         if len(neighbours) == 1:
-            healthy, _ = _measure(network, arrange(network, (), closed), healthy=True)
-            was.update(
-                {(name, entry): _flips(rows) for entry, rows in healthy.items() if _watched(network, name, entry)}
-            )
+            was.update(_healthy(network, name, closed))
     if wrong:
         return wrong
     before, after = _noticed(network, was), _noticed(network, follows)
@@ -58,6 +58,18 @@ def verify_option(network: Network, option: WorkaroundOption) -> list[str]:
     if users != {(loss.mode, loss.what) for loss in option.lost if loss.kind == "user"}:
         wrong.append("the second users that lose their signal are not those of the answer")
     return wrong
+
+
+def _healthy(network: Network, mode: str, closed: set[str]) -> Follows:
+    nets = arrange(network, (), closed)
+    if "two supplies are joined" in _clashes(network, nets):
+        return {}
+    levels, _ = _measure(network, nets, healthy=True)
+    return {
+        (mode, entry): {s: _right_sense(network, entry, s, rows) for s in _flips(rows)}
+        for entry, rows in levels.items()
+        if not network.inputs[entry].modes or mode in network.inputs[entry].modes
+    }
 
 
 def _positions(network: Network) -> list[tuple[set[str], str, tuple[str, ...]]]:
@@ -176,10 +188,6 @@ def _flips(rows: list[tuple[State, str]]) -> set[str]:
     return result
 
 
-def _watched(network: Network, mode: str, entry: str) -> bool:
-    return not network.inputs[entry].modes or mode in network.inputs[entry].modes
-
-
 def _turning(network: Network, mode: str, sensor: str, stopped: tuple[str, ...] = ()) -> list[float | None]:
     turning = set(network.motion.get(mode, ())) - set(stopped)
     seen = network.sensors[sensor].sees
@@ -219,7 +227,7 @@ def _content(network: Network, mode: str, name: str, rows: list[tuple[State, str
     return found
 
 
-def _noticed(network: Network, follows: dict[tuple[str, str], set[str]]) -> set[tuple[str, str, str, str]]:
+def _noticed(network: Network, follows: Follows) -> set[tuple[str, str, str, str]]:
     found = set()
     for (mode, entry), sensors in follows.items():
         for name, fault in network.faults.items():
@@ -229,7 +237,11 @@ def _noticed(network: Network, follows: dict[tuple[str, str], set[str]]) -> set[
             for sensor in sensors:
                 if sensor in fault.shown_by:
                     found.add((mode, name, entry, sensor))
-                if network.inputs[entry].must_change and _stall(network, mode, entry, sensor, fault.stops):
+                if (
+                    network.inputs[entry].must_change
+                    and sensors[sensor]
+                    and _stall(network, mode, entry, sensor, fault.stops)
+                ):
                     found.add((mode, name, entry, sensor))
     return found
 
@@ -243,20 +255,18 @@ def _stall(network: Network, mode: str, entry: str, sensor: str, stops: tuple[st
     return not left or (len(known) == len(left) and wait is not None and max(known) < 1 / wait)
 
 
-def _users(
-    network: Network, was: dict[tuple[str, str], set[str]], now: dict[tuple[str, str], set[str]]
-) -> set[tuple[str, str]]:
+def _users(network: Network, was: Follows, now: Follows) -> set[tuple[str, str]]:
     found = set()
     for entry, controller in network.inputs.items():
         for user, needs in controller.also.items():
             for mode in needs.modes or network.modes:
-                had, has = (_heard(network, mode, table.get((mode, entry), set())) for table in (was, now))
+                had, has = (_heard(network, mode, table.get((mode, entry), {})) for table in (was, now))
                 if needs.follows in {shaft for shaft, _ in had} and had != has:
                     found.add((mode, user))
     return found
 
 
-def _heard(network: Network, mode: str, sensors: set[str]) -> set[tuple[str, float | None]]:
+def _heard(network: Network, mode: str, sensors: dict[str, bool]) -> set[tuple[str, float | None]]:
     turning = network.motion.get(mode, ())
     heard = set()
     for sensor in sensors:
