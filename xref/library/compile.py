@@ -39,6 +39,8 @@ def read_folder(folder: Path, origin: str) -> tuple[list[Part], list[Problem]]:
     for path in part_files(folder / "parts_db" if origin == "shipped" else folder):
         found, wrong = load_parts(path, pinouts, origin)
         problems += wrong
+        if origin == "shipped":
+            found = [replace(part, path=str(path.relative_to(folder))) for part in found]
         for part in found:
             earlier = taken.setdefault(canonical(part.name), part)
             if earlier is part:

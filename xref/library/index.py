@@ -23,6 +23,12 @@ FORM = 3
 """Raised when the form of a record changes."""
 
 
+PACKED = PACKAGE / "_data" / "index.sqlite"
+"""The shipped index inside a wheel, made when the wheel is built."""
+
+WHEEL = f"{FORM} {__version__} wheel"
+"""What the shipped index of a wheel was built from: its version says everything."""
+
 _compiled: dict[str, dict[str, str]] = {}
 """What this process compiled last, by fingerprint: where nothing can be written, it is not done twice."""
 
@@ -59,6 +65,7 @@ def open_layer(folder: Path, origin: str, cache: Path) -> tuple[Layer, str]:
     """
     print_of_files = fingerprint(folder, origin)
     path = cache / f"{origin}-{zlib.crc32(str(folder).encode()):08x}.sqlite"
+    packed = _open(PACKED, print_of_files) if origin == "shipped" else None
 
     def rebuild() -> dict[str, str]:
         if print_of_files not in _compiled:
@@ -69,7 +76,7 @@ def open_layer(folder: Path, origin: str, cache: Path) -> tuple[Layer, str]:
             _compiled[print_of_files] = compile_parts(folder, origin)
         return _compiled[print_of_files]
 
-    connection = _open(path, print_of_files)
+    connection = packed or _open(path, print_of_files)
     if connection is not None:
         return Layer(None, connection, rebuild), ""
     blobs = rebuild()
@@ -81,11 +88,18 @@ def open_layer(folder: Path, origin: str, cache: Path) -> tuple[Layer, str]:
     return Layer(blobs, None, rebuild), ""
 
 
+def pack(path: Path) -> None:
+    """Write the index that a wheel carries, from the data of this working copy."""
+    from xref.library.compile import compile_parts
+
+    write(path, {**compile_parts(shipped_root(), "shipped"), "fingerprint": json.dumps(WHEEL)})
+
+
 def fingerprint(folder: Path, origin: str) -> str:
     """What the index was built from, as one text."""
-    head = f"{FORM} {__version__} {folder}"
     if origin == "shipped" and is_wheel():
-        return f"{head} wheel"
+        return WHEEL
+    head = f"{FORM} {__version__} {folder}"
     watched = [folder] if origin == "user" else [folder / "parts_db", folder / "pinouts"]
     if not is_wheel():
         # in a working copy the classes change under an index of the same version
