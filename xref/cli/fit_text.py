@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
-from xref.cli.output import table, wrap
+from xref.cli.output import wrap
 from xref.model.answers.fit import Fit, Signal
 
 if TYPE_CHECKING:
@@ -49,17 +49,19 @@ def _drawings(answered: Answered, sides: list[Literal["component", "solder"]], a
 
 
 def _changes(fit: Fit) -> list[str]:
-    lines: list[str] = []
-    steps = [(cut.do.replace("-", " "), cut.where, cut.why) for cut in fit.cuts]
-    steps += [
-        ("link", f"{link.between[0]} to {link.between[1]}, {link.length_mm:.0f} mm", link.why) for link in fit.links
-    ]
-    steps += [("add", f"{item.what} between {', '.join(item.between)}", item.why) for item in fit.added]
+    """What is done besides the leads, numbered in the order of work: cuts first, because they cannot be undone."""
+    from xref.quantity import show
+
+    steps = [f"{cut.do.replace('-', ' ')}: {cut.where} ({cut.why})" for cut in fit.cuts]
+    steps += [f"link {link.between[0]} to {link.between[1]}, {link.length_mm:.0f} mm: {link.why}" for link in fit.links]
     for value in fit.values:
-        was = "?" if value.was_ohm is None else f"{value.was_ohm:g}"
-        steps.append(("change", f"{value.where} {was} -> {value.now_ohm:g} ohm", value.why))
-    if steps:
-        lines += ["", table(("do", "where", "why"), steps)]
+        was = "not known" if value.was_ohm is None else show(value.was_ohm, "ohm")
+        steps.append(f"change the {value.where} from {was} to {show(value.now_ohm, 'ohm')}: {value.why}")
+    for item in fit.added:
+        size = "" if item.value_ohm is None else f" {show(item.value_ohm, 'ohm')}"
+        steps.append(f"add {item.what}{size} between {', '.join(item.between)}: {item.why}")
+    lines = ["", "To do besides the leads:"] if steps else []
+    lines += [wrap(step, first=f"  {number}. ", indent="     ") for number, step in enumerate(steps, 1)]
     if fit.open_leads:
         lines.append(f"left open, cut short and insulated: {', '.join(fit.open_leads)}")
     return lines
