@@ -146,7 +146,7 @@ def _inverter(link: Chain, answer: Fit, emitter_ohm: float) -> Glue | None:
 
 
 def _schmitt(link: Chain, answer: Fit, emitter_ohm: float) -> Glue | None:
-    """Schmitt gates between detector and board: one turns the sense round, two keep it; the detector has a load apart."""
+    """Schmitt gates between detector and board: one turns the sense, two keep it; the detector has its own load."""
     board = link.board
     if link.data.logic is not None or link.transfer is None or not 2.0 <= board.supply <= 6.0:
         return None
