@@ -37,8 +37,7 @@ def user_index() -> Path:
 
 def fresh() -> Library:
     """Open the library as a new process would: nothing remembered of the user's parts."""
-    for key in [key for key in index._compiled if str(parts_dir()) in key]:
-        del index._compiled[key]
+    index._compiled.pop(f"user {parts_dir()}", None)
     return open_library()
 
 

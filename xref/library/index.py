@@ -29,8 +29,8 @@ PACKED = PACKAGE / "_data" / "index.sqlite"
 WHEEL = f"{FORM} {__version__} wheel"
 """What the shipped index of a wheel was built from: its version says everything."""
 
-_compiled: dict[str, dict[str, str]] = {}
-"""What this process compiled last, by fingerprint: where nothing can be written, it is not done twice."""
+_compiled: dict[str, tuple[str, dict[str, str]]] = {}
+"""What this process compiled last of each folder, with its fingerprint: it is not done twice."""
 
 
 class Layer:
@@ -68,13 +68,13 @@ def open_layer(folder: Path, origin: str, cache: Path) -> tuple[Layer, str]:
     packed = _open(PACKED, print_of_files) if origin == "shipped" else None
 
     def rebuild() -> dict[str, str]:
-        if print_of_files not in _compiled:
+        known, blobs = _compiled.get(f"{origin} {folder}", ("", {}))
+        if known != print_of_files:
             from xref.library.compile import compile_parts
 
-            while len(_compiled) > 3:
-                del _compiled[next(iter(_compiled))]
-            _compiled[print_of_files] = compile_parts(folder, origin)
-        return _compiled[print_of_files]
+            blobs = compile_parts(folder, origin)
+            _compiled[f"{origin} {folder}"] = print_of_files, blobs
+        return blobs
 
     connection = packed or _open(path, print_of_files)
     if connection is not None:
