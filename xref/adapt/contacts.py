@@ -119,29 +119,46 @@ def seen(rows: Sequence[int], node_of: Sequence[int], count: int) -> tuple[int, 
     return closed(count, wired.values())
 
 
-def travel(of: Table, start: int, end: int, node_of: Sequence[int], count: int) -> tuple[set[Pair], set[Pair]]:
-    """(pairs that may be joined, pairs that may be open) on the way between two positions, both ends included.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moments:
+    """What may be on the way: ``joins``: pairs that may be joined; ``company[n]``: what node n may be joined to."""
+
+    joins: frozenset[Pair]
+    company: tuple[frozenset[frozenset[int]], ...]
+
+    def released(self, other: Moments) -> list[int]:
+        """Nodes that here may be joined to less than ``other`` ever leaves them."""
+        return [
+            node
+            for node, (mine, theirs) in enumerate(zip(self.company, other.company, strict=False))
+            if any(not any(least <= few for least in theirs) for few in mine)
+        ]
+
+
+def travel(of: Table, start: int, end: int, node_of: Sequence[int], count: int, shown: int | None = None) -> Moments:
+    """What may be joined on the way between two positions, both ends included.
 
     The way leads through every position between them in the order of the table. ``node_of``: node of each lead, -1
-    for an open lead; ``count``: number of nodes.
+    for an open lead; ``count``: number of nodes, of which the first ``shown`` are told.
     """
+    shown = count if shown is None else shown
     step = 1 if end >= start else -1
     joins: set[Pair] = set()
-    opens: set[Pair] = set()
+    company: list[set[frozenset[int]]] = [set() for _ in range(shown)]
     used = [pole for pole in poles(of) if any(node_of[lead] >= 0 for lead in pole)]
     for here in range(start, end, step):
-        there = here + step
-        choices = [_pole_states(of, pole, here, there) for pole in used]
+        choices = [_pole_states(of, pole, here, here + step) for pole in used]
         for states in itertools.product(*choices):
             row = list(range(len(of.leads)))
             for pole, state in zip(used, states, strict=True):
                 for lead, number in zip(pole, state, strict=True):
                     row[lead] = number
-            # leads of a pole carry numbers below the lead count; leads outside poles stand alone
             nodes = seen(row, node_of, count)
-            for one, other in itertools.combinations(range(count), 2):
-                (joins if nodes[one] == nodes[other] else opens).add((one, other))
-    return joins, opens
+            for one in range(shown):
+                others = frozenset(k for k in range(shown) if k != one and nodes[k] == nodes[one])
+                company[one].add(others)
+                joins.update((one, k) for k in others if k > one)
+    return Moments(joins=frozenset(joins), company=tuple(frozenset(each) for each in company))
 
 
 def _pole_states(of: Table, pole: tuple[int, ...], here: int, there: int) -> list[tuple[int, ...]]:

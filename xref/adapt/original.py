@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 from xref.errors import DataError, UsageError
 from xref.model.base import PointMm
+from xref.model.contacts import Contacts
 from xref.model.lead import FUNCTIONS
 from xref.model.part import Hole, Part
 from xref.model.site import Pads, Site
@@ -70,6 +71,8 @@ class Original:
     load_side: str = ""
     driver_drop: float | None = None
     if_open: str = ""
+    contacts: Contacts | None = None
+    """A switch: what joins when, at the pads; None for sensors and where it is not known."""
     assumed: tuple[str, ...] = ()
     basis: str = "printed"
 
@@ -113,6 +116,7 @@ def from_part(part: Part, site: Site | None = None) -> Original:
         floor_mm=part.slot.floor_mm,
         built_in_ohm=part.emitter.resistor_ohm,
         gap_mm=part.slot.gap_mm,
+        contacts=part.contacts,
         basis=part.basis_of("geometry.leads"),
     )
     return _with_axis(_with_site(bare, site) if site else bare)
