@@ -346,3 +346,16 @@ def test_markup_and_escapes_stay_harmless(capsys: pytest.CaptureFixture[str]) ->
     assert "\x1b" not in streams.out + streams.err
     assert run("RS\x1b[31m9") == 1
     assert "\x1b" not in capsys.readouterr().err
+
+
+def test_a_mistake_in_an_own_file_is_told_once(capsys: pytest.CaptureFixture[str]) -> None:
+    """The answer comes, and one line on stderr says which file to look at; JSON stays one document."""
+    own()
+    bad = own(OWN.replace("RS100", "RS400").replace("typ: 1.2", "typ: x"), "bad.yml")
+
+    assert run("RS100", "--json") == 0
+    streams = capsys.readouterr()
+
+    assert json.loads(streams.out)["part"]["name"] == "RS100"
+    place = f"{bad}:15"
+    assert streams.err == f"xref: note: 1 problem(s) in your part files, first in {place}; see: xref part check\n"

@@ -91,6 +91,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         return _report("data", "the input is nested too deeply", "", 3, args)
     except Exception as error:
         return _usage_error(error, args)
+    finally:
+        _show_remarks()
     return result if isinstance(result, int) else 0
 
 
@@ -116,6 +118,16 @@ def _nearest(word: str) -> str:
 
     near = difflib.get_close_matches(word, list(COMMANDS), 1)
     return f"; nearest: {near[0]}" if near else f"; commands: {', '.join(COMMANDS)}"
+
+
+def _show_remarks() -> None:
+    """What the library has to say (own files with mistakes, an index that cannot be kept), once, on stderr."""
+    store = sys.modules.get("xref.library.store")
+    if store is not None and store.remarks:
+        from xref.cli.output import note, one_line
+
+        while store.remarks:
+            note(f"xref: note: {one_line(store.remarks.pop())}")
 
 
 def _usage_error(error: Exception, args: list[str]) -> int:

@@ -119,7 +119,7 @@ def _listing(folder: str) -> Iterable[str]:
                     continue
                 if entry.is_dir():
                     yield from _listing(entry.path)
-                elif entry.name.endswith((".yaml", ".py")):
+                elif entry.name.endswith((".yaml", ".yml", ".py")):
                     stat = entry.stat()
                     yield f"{entry.path} {stat.st_size} {stat.st_mtime_ns}"
     except OSError:

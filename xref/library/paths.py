@@ -19,7 +19,9 @@ def shipped_root() -> Path:
 
 def part_files(folder: Path) -> list[Path]:
     """Every part file below a folder, in a fixed order; an absent folder has none."""
-    return sorted(p for p in folder.rglob("*.yaml") if not any(piece.startswith(".") for piece in p.parts[-3:]))
+    found = [path for path in folder.rglob("*.y*ml") if path.suffix in (".yaml", ".yml")]
+    depth = len(folder.parts)
+    return sorted(path for path in found if not any(piece.startswith(".") for piece in path.parts[depth:]))
 
 
 def shown(path: Path | str) -> str:

@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from xref.model.part import Part
     from xref.model.value import Source
 
+remarks: list[str] = []
+"""Warnings of the libraries opened by this process, each once; the command line shows them at its end."""
+
 KINDS = ("reflective", "slotted", "pair", "emitter", "detector", "switch")
 
 
@@ -181,4 +184,7 @@ def open_library(user_dir: Path | None = None, *, kinds: Collection[str] | None 
             warning = f"{len(wrong)} problem(s) in your part files, first in {file}:{line}; see: xref part check"
     layer, unkept = index.open_layer(shipped_root(), "shipped", cache)
     layers.append(("shipped", layer))
-    return Library(layers, kinds, warning or unkept)
+    warning = warning or unkept
+    if warning and warning not in remarks:
+        remarks.append(warning)
+    return Library(layers, kinds, warning)
