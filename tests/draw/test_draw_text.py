@@ -13,7 +13,7 @@ from xref.model.answers.fit import Fit
 from xref.model.lead import Lead, mirrored
 from xref.model.part import Geometry, Part
 
-PILL = re.compile(r"\((\S+(?: \S+)*?)\)(?=[ :┊]|$)")
+PILL = re.compile(r"\((\S+(?: [^\s(.┄]+)*?)\)(?=[ :┊]|$)")
 
 
 def pills(text: str) -> dict[str, tuple[float, float]]:

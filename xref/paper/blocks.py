@@ -124,9 +124,15 @@ def _sizes(rows: Sequence[Sequence[str]], width: float, size: float) -> list[flo
     if sum(least) >= width:
         # even single words are too wide: words will be broken
         return [w * width / sum(least) for w in least]
+    # the columns that lack least are made whole first: that saves the most lines
+    given = list(least)
     spare = width - sum(least)
-    greed = [w - low for w, low in zip(want, least, strict=True)]
-    return [low + spare * g / sum(greed) for low, g in zip(least, greed, strict=True)]
+    order = sorted(range(len(want)), key=lambda i: want[i] - least[i])
+    for rank, i in enumerate(order):
+        share = min(want[i] - least[i], spare / (len(order) - rank))
+        given[i] += share
+        spare -= share
+    return given
 
 
 def framed(pieces: Sequence[Piece], width: float, inset: float, line: float, dash: tuple[float, ...] = ()) -> Piece:

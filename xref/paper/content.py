@@ -85,8 +85,12 @@ def order_of_work(fit: Fit) -> tuple[str, ...]:
     for change in changes_of(fit):
         was = f" instead of {change.old}" if change.old else ""
         steps.append(f"Fit {change.new}{was}: {change.where}.")
-    for number, link in zip(link_numbers(fit), fit.links, strict=True):
-        steps.append(f"Solder link {number} from {clean(link.between[0])} to {clean(link.between[1])}.")
+    joined = [
+        f"{number} from {clean(link.between[0])} to {clean(link.between[1])}"
+        for number, link in zip(link_numbers(fit), fit.links, strict=True)
+    ]
+    if joined:
+        steps.append(f"Solder link {', link '.join(joined)}.")
     bent = [
         f"{clean(c.lead)} by {c.length_mm:.1f} mm to pad {clean(c.pad)}" for c in fit.connections if c.by == "formed"
     ]

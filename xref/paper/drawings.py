@@ -13,6 +13,9 @@ from xref.model.answers.sheet import Sheet
 from xref.paper.blocks import LINE, gap, paragraph
 from xref.paper.flow import Piece
 
+CROWDED = 7
+"""With more wires than this the views are drawn larger, even at the price of a second page."""
+
 
 def scenes(sheet: Sheet) -> list[Scene]:
     """Component view and solder view of the fit, or of the donor alone; empty when places are unknown."""
@@ -26,7 +29,8 @@ def scenes(sheet: Sheet) -> list[Scene]:
     return [scene, seen(scene, "solder")]
 
 
-def drawings(sheet: Sheet, width: float, size: float) -> list[Piece]:
+def drawings(sheet: Sheet, width: float, size: float, height: float) -> list[Piece]:
+    """The pieces above the columns; ``height`` is what the enlarged views may take, in mm."""
     views = scenes(sheet)
     if not views:
         if sheet.fit is None:
@@ -36,7 +40,9 @@ def drawings(sheet: Sheet, width: float, size: float) -> list[Piece]:
             gap(2),
         ]
     half = (width - 6.0) / 2
-    figures = [enlarged(view, width=half, height=78.0, text=size) for view in views]
+    if len(views[0].wires) > CROWDED:
+        height = max(height, 92.0)
+    figures = [enlarged(view, width=half, height=height, text=size) for view in views]
     tall = max(figure.height for figure in figures)
     shapes: list[Shape] = []
     for i, figure in enumerate(figures):

@@ -20,20 +20,24 @@ PAPERS = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}
 MARGIN = 11.0
 """mm; nearly every printer reaches that far."""
 
-_SIZES = (3.2, 3.0, 2.8, 2.6)
-"""Text sizes to try, in mm. 2.6 mm is 7.4 point, the least that reads at arm's length (common practice, no source)."""
+_TRIES = ((3.2, 78.0), (3.0, 74.0), (2.8, 68.0), (2.6, 60.0), (2.6, 50.0))
+"""Text size and height of the enlarged views to try for one page, in mm. 2.6 mm is 7.4 point, the least that reads at
+arm's length (common practice, no source)."""
+_LONG = (2.9, 74.0)
+"""The same for a job that needs a second page anyway."""
 
 
 def pages(sheet: Sheet) -> list[Figure]:
     """The pages of a sheet, first page first."""
     width, height = PAPERS[sheet.paper]
+    plots = _plots(sheet, width - 2 * MARGIN)
     found: list[list[Shape]] = []
-    for size in _SIZES:
-        found = _laid(sheet, width, height, size)
+    for size, views in _TRIES:
+        found = _laid(sheet, width, height, size, views, plots)
         if len(found) == 1:
             break
     else:
-        found = _laid(sheet, width, height, 2.9)
+        found = _laid(sheet, width, height, *_LONG, plots)
     title = _title(sheet)
     out = []
     for number, shapes in enumerate(found, 1):
@@ -50,9 +54,11 @@ def _title(sheet: Sheet) -> str:
     return " in place of ".join(part for part in parts if part) or clean(sheet.job) or "Job sheet"
 
 
-def _laid(sheet: Sheet, width: float, height: float, size: float) -> list[list[Shape]]:
+def _laid(
+    sheet: Sheet, width: float, height: float, size: float, views: float, plots: list[Piece]
+) -> list[list[Shape]]:
     inner, bottom = width - 2 * MARGIN, MARGIN
-    top = [*_head(sheet, inner, size), *_cautions(sheet, inner, size), *drawings(sheet, inner, size)]
+    top = [*_head(sheet, inner, size), *_cautions(sheet, inner, size), *drawings(sheet, inner, size, views)]
     column = (inner - 6.0) / 2
     rest = _rest(sheet, column, size)
     xs = (MARGIN, MARGIN + column + 6.0)
@@ -65,7 +71,6 @@ def _laid(sheet: Sheet, width: float, height: float, size: float) -> list[list[S
             shapes, y = [], height - MARGIN
         shapes += [moved(shape, MARGIN, y) for shape in piece.shapes]
         y -= piece.height
-    plots = _plots(sheet, inner)
     while rest:
         poured, done, lowest = balanced(rest, xs, y, bottom)
         if done == 0 or (not _room_for(rest, y - bottom) and shapes):
@@ -123,6 +128,7 @@ def _rest(sheet: Sheet, width: float, size: float) -> list[Piece]:
         rows = [
             (lead, does, pad, net, _how(how, wire, long))
             for lead, does, pad, net, how, wire, long in lead_map_rows(sheet.fit)
+            if does != "-" or pad == "none"
         ]
         block("Lead map", table(("lead", "does", "pad", "net", "how"), rows, width, size))
     wires = [(str(w.number), f"{w.length_mm:.0f} mm", w.start, w.end, _kind(w)) for w in sheet.wires]
