@@ -173,11 +173,18 @@ def _warnings(
     for index, here in enumerate(solution.lead_at_mm):
         if index in inside:
             continue
-        under = [pad.label for pad in original.pads if pad.at_mm and math.dist(pad.at_mm, here) < OVER_HOLE_MM]
+        under = [
+            pad.label
+            for pad in original.pads
+            if pad.functions and pad.at_mm and math.dist(pad.at_mm, here) < OVER_HOLE_MM
+        ]
         wired = any(item.lead == index for item in placed)
         if under:
             do = "bend it up and sleeve it" if wired else "cut it short"
             found.append(f"lead {labels[index]} stands over hole {under[0]}, where it must not go: {do}")
+    spare = [labels[i] for i in range(len(labels)) if all(item.lead != i for item in placed)]
+    if spare:
+        found.append(f"open leads {', '.join(spare)}: connected to nothing; cut them short or sleeve them")
     if any(item.by == "formed" for item in placed):
         found.append("sleeve bent leads; bend away from the body, not at its seal")
     if any(item.by == "wire" for item in placed):

@@ -13,10 +13,9 @@ from xref.adapt.demands import Group, demands, groups
 from xref.adapt.leadmap import Demand, Outcome, Rules, Solution, solve
 from xref.adapt.original import Original, halfway
 from xref.adapt.poses import turned, turns_for
-from xref.adapt.roles import Roles, function_nets, roles, used_half
+from xref.adapt.roles import Roles, channels, function_nets, roles, used_half
 from xref.adapt.unplaced import list_only
 from xref.adapt.verify import verify
-from xref.errors import UsageError
 from xref.model.answers.fit import Fit
 from xref.model.base import PointMm
 from xref.model.part import Part
@@ -61,7 +60,9 @@ def fit(original: Original, donor: Part, options: FitOptions | None = None) -> F
     keep = tuple(dict.fromkeys((*original.keep, *options.keep)))
     original = replace(original, keep=keep)
     if original.kind == "switch" or donor.kind == "switch":
-        raise UsageError(f"{donor.name}: a switch is fitted by its contacts, not by functions")
+        from xref.adapt.contacts_fit import fit_switch
+
+        return fit_switch(original, donor, options)
     refused = _refused(original, donor, keep)
     if refused:
         return _impossible(original, donor, *refused)
@@ -73,12 +74,14 @@ def fit(original: Original, donor: Part, options: FitOptions | None = None) -> F
     open_ways: list[tuple[Change, Roles, list[Demand], list[tuple[str, str]]]] = []
     for level in board_change.changes(original, first):
         for change in level:
-            played = roles(original, donor, change.nets, keep)
-            if played.missing or played.needs_supply:
-                return _impossible(original, donor, *_lacks(original, donor, played))
-            if board_change.joined_conflict([group.functions for group in parts], played.nets) is None:
-                made, jumpers = demands(len(leads), parts, played.nets, more)
-                open_ways.append((change, played, made, jumpers))
+            for channel in channels(original, donor):
+                played = roles(original, donor, change.nets, keep, channel)
+                if channel == 1 and (played.missing or played.needs_supply):
+                    return _impossible(original, donor, *_lacks(original, donor, played))
+                conflict = board_change.joined_conflict([group.functions for group in parts], played.nets)
+                if conflict is None and not played.missing:
+                    made, jumpers = demands(len(leads), parts, played.nets, more)
+                    open_ways.append((change, played, made, jumpers))
         if open_ways:
             break
     if not open_ways:
@@ -111,7 +114,7 @@ def fit(original: Original, donor: Part, options: FitOptions | None = None) -> F
     if not outcomes:
         because = f"in no turn does the body of {donor.name} stay within the room of {_size(original.room_mm)}"
         return _impossible(original, donor, because, "a larger --tolerance, or a donor with a smaller body")
-    outcomes.sort(key=lambda item: (item[0].cost, item[0].turn_deg))
+    outcomes.sort(key=lambda item: (item[0].cost, item[1], item[0].turn_deg))
     answers = []
     for solution, index in outcomes[: 1 + options.alternatives]:
         change, played, _, jumpers = open_ways[index]

@@ -17,7 +17,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from xref.adapt import routes
-from xref.adapt.assign import Assignment, Hole, OutOfTime, Placed
+from xref.adapt.assign import Assignment, OutOfTime
+from xref.adapt.assign import Hole as Hole
+from xref.adapt.assign import Placed as Placed
 from xref.adapt.poses import shifts, turned
 from xref.model.base import PointMm
 

@@ -54,7 +54,16 @@ def used_half(functions: frozenset[str], kind: str, keep: tuple[str, ...]) -> fr
     return functions
 
 
-def roles(original: Original, donor: Part, nets: Mapping[str, str], keep: tuple[str, ...] = ()) -> Roles:
+def channels(original: Original, donor: Part) -> tuple[int, ...]:
+    """Channels of the donor that may serve a board with one: (1,) or (1, 2)."""
+    asked = {function for pad in original.pads for function in pad.functions}
+    two = {"C2", "E2", "OUT2"}
+    return (1, 2) if two & _functions(donor) and not two & asked else (1,)
+
+
+def roles(
+    original: Original, donor: Part, nets: Mapping[str, str], keep: tuple[str, ...] = (), channel: int = 1
+) -> Roles:
     """Nets that the donor's functions must reach.
 
     Args:
@@ -62,10 +71,19 @@ def roles(original: Original, donor: Part, nets: Mapping[str, str], keep: tuple[
         donor: the part that goes in
         nets: net of every function of the board (after board changes)
         keep: 'emitter' or 'detector': that half of the original stays in service
+        channel: 2 uses the second channel of the donor in place of the first
     """
     wanted = used_half(frozenset(nets), original.kind, keep)
     offered = used_half(_functions(donor), donor.kind, keep)
+    seconds = {f"{f}2": f for f in ("C", "E", "OUT") if f"{f}2" in offered} if channel == 2 else {}
     plays, notes, assumed = _plays(original, wanted, offered, donor)
+    if seconds:
+        plays = {
+            **plays,
+            **{second: plays.get(f, f) for second, f in seconds.items()},
+            **dict.fromkeys(seconds.values(), ""),
+        }
+        assumed.append(f"channel 2 of {donor.name} is used: its beam does not lie in the middle of the part")
     found: dict[str, str] = {}
     for function in sorted(offered):
         target = plays.get(function, function)

@@ -12,6 +12,7 @@ import math
 from collections.abc import Iterable
 
 from xref.adapt.original import Original
+from xref.adapt.verify_nets import GROUND, Board
 from xref.model.answers.fit import Connection, Fit
 from xref.model.part import Part
 from xref.model.site import Site
@@ -21,7 +22,6 @@ _GEOMETRY_MM = 0.002
 _LEAD_MM = 6.0
 _BARE_MM = 12.7
 _EMITTERS = {"A", "K", "A2", "K2"}
-_GROUND = {"0V", "GND", "0", "VSS", "COMMON"}
 
 
 def verify(original: Original, donor: Part, fit: Fit, site: Site | None = None) -> list[str]:
@@ -36,7 +36,7 @@ def verify(original: Original, donor: Part, fit: Fit, site: Site | None = None) 
     reasons = _names(original, leads, fit, places) or _geometry(original, fit, places)
     if reasons:
         return reasons
-    board = _Board(original, fit, site)
+    board = Board(original, fit, site)
     if board.reasons:
         return board.reasons
     return [*_shorts(board, leads, fit), *_functions(original, donor, board, leads, fit)]
@@ -149,95 +149,7 @@ def _ends(connection: Connection, apart: float) -> list[str]:
     return []
 
 
-class _Board:
-    """Nets after the board changes, and which net every function of the board must be found on."""
-
-    def __init__(self, original: Original, fit: Fit, site: Site | None) -> None:
-        self.reasons: list[str] = []
-        said = site.pads.nets if site else {}
-        self.net = {pad.label: said.get(pad.label, pad.net) for pad in original.pads}
-        self.net.update({f"tap {tap.net}": tap.net for tap in original.taps})
-        self.side = {"emitter resistor": original.resistor_side, "load": original.load_side}
-        self.needs: dict[str, set[str]] = {}
-        for pad in original.pads:
-            for function in pad.functions:
-                self.needs.setdefault(function, set()).add(self.net[pad.label])
-        self.pads_of = {
-            function: [pad.label for pad in original.pads if function in pad.functions] for function in self.needs
-        }
-        self.ground_before = self._rail(("E", "load", "C"), ("K", "emitter resistor", "A"), "GND")
-        self.supply_before = self._rail(("C", "load", "E"), ("A", "emitter resistor", "K"), "VCC")
-        grounds = [tap.net for tap in original.taps if tap.net.upper() in _GROUND]
-        self.ends = {
-            "ground": self.ground_before or (grounds[0] if grounds else "0V"),
-            "supply": self.supply_before or "supply",
-        }
-        self._change(original, fit)
-        for link in fit.links:
-            missing = [label for label in link.between if label not in self.net]
-            if missing:
-                self.reasons.append(f"a link ends at {missing[0]}, which is not a pad")
-                continue
-            kept, gone = self.net[link.between[0]], self.net[link.between[1]]
-            asks = [{f for f, nets in self.needs.items() if net in nets} for net in (kept, gone)]
-            if kept != gone and not asks[0] & asks[1]:
-                self.reasons.append(f"the link {link.between[0]}-{link.between[1]} shorts {kept} to {gone}")
-            self.net = {label: kept if net == gone else net for label, net in self.net.items()}
-            self.needs = {f: {kept if net == gone else net for net in nets} for f, nets in self.needs.items()}
-
-    def _rail(
-        self, detector: tuple[str, str, str], emitter: tuple[str, str, str], logic: str
-    ) -> str | None:
-        """The net of the function that hangs on a rail without a resistor, by the sides that the site gives."""
-        for function, element, far in (detector, (logic, "", ""), emitter):
-            nets = self.needs.get(function)
-            if nets and (not element or self.side[element] == far):
-                return next(iter(nets))
-        return None
-
-    def _change(self, original: Original, fit: Fit) -> None:
-        cut = [step.where.removeprefix("track at pad ") for step in fit.cuts if step.do == "cut"]
-        for step in fit.cuts:
-            if step.do == "lift":
-                self._lift(original, step.where.removeprefix("pad "))
-            elif step.do == "move-resistor":
-                what, _, way = step.where.partition(" from ")
-                old, _, new = way.partition(" to ")
-                self._move(what, old, new, cut)
-        for label in cut:
-            self.reasons.append(f"the track at pad {label} is cut for nothing")
-
-    def _move(self, what: str, old: str, new: str, cut: list[str]) -> None:
-        pair = {"A": "K", "K": "A", "C": "E", "E": "C"}
-        if self.side.get(what) != old or pair.get(old) != new or (what == "load") != (old in "CE"):
-            self.reasons.append(f"the {what} does not sit on the {old} side")
-            return
-        pads = self.pads_of.get(new, [])
-        rail = self.ends["ground" if old in ("K", "E") else "supply"]
-        if len(pads) != 1 or pads[0] not in cut:
-            self.reasons.append(f"moving the {what} to {new} lacks the cut that it bridges")
-            return
-        cut.remove(pads[0])
-        self.side[what] = new
-        self.net[pads[0]] = fresh = f"{new} behind the {what}"
-        self.needs[new] = {fresh}
-        self.needs[old] = {rail}
-        for label in self.pads_of.get(old, []):
-            self.net[label] = rail
-
-    def _lift(self, original: Original, label: str) -> None:
-        for function, partner, ok in (
-            ("E", "K", original.resistor_side == "A" and original.load_side == "C"),
-            ("C", "A", original.resistor_side == "K" and original.load_side == "E"),
-        ):
-            if self.pads_of.get(function) == [label] and ok and original.driver_drop:
-                self.needs[function] = set(self.needs.get(partner, set()))
-                del self.net[label]
-                return
-        self.reasons.append(f"lifting pad {label} leaves its function without a return")
-
-
-def _shorts(board: _Board, leads: dict[str, tuple[frozenset[str], tuple[float, float] | None]], fit: Fit) -> list[str]:
+def _shorts(board: Board, leads: dict[str, tuple[frozenset[str], tuple[float, float] | None]], fit: Fit) -> list[str]:
     """A donor lead, or leads joined inside the donor, must not bridge nets with different requirements."""
     reasons = []
     reached: dict[str, set[str]] = {}
@@ -282,7 +194,7 @@ def _joined(leads: dict[str, tuple[frozenset[str], tuple[float, float] | None]])
 def _functions(
     original: Original,
     donor: Part,
-    board: _Board,
+    board: Board,
     leads: dict[str, tuple[frozenset[str], tuple[float, float] | None]],
     fit: Fit,
 ) -> list[str]:
@@ -290,7 +202,26 @@ def _functions(
     keep = original.keep
     wanted = _half(set(board.needs), original.kind, keep)
     offered = _half({f for functions, _ in leads.values() for f in functions}, donor.kind, keep)
-    plays = _plays(original, board, wanted, offered, donor)
+    plain = _plays(original, board, wanted, offered, donor)
+    second = {f: g for f, g in (("C2", "C"), ("E2", "E"), ("OUT2", "OUT")) if f in offered}
+    tries = [plain]
+    if second and not {"C2", "E2", "OUT2"} & wanted:
+        # either channel of a double part may serve a board that has one
+        tries.append({**plain, **{f: plain.get(g, g) for f, g in second.items()}, **dict.fromkeys(second.values(), "")})
+    found = [_served(original, board, leads, fit, wanted, offered, plays) for plays in tries]
+    return min(found, key=len)
+
+
+def _served(
+    original: Original,
+    board: Board,
+    leads: dict[str, tuple[frozenset[str], tuple[float, float] | None]],
+    fit: Fit,
+    wanted: set[str],
+    offered: set[str],
+    plays: dict[str, str],
+) -> list[str]:
+    """The same with it settled which function of the donor plays which of the board."""
     found: dict[str, set[str]] = {}
     reasons = []
     for connection in fit.connections:
@@ -335,7 +266,7 @@ def _functions(
     return reasons
 
 
-def _swapped(function: str, nets: set[str], board: _Board) -> str:
+def _swapped(function: str, nets: set[str], board: Board) -> str:
     net = sorted(nets)[0]
     there = sorted(f for f, wanted in board.needs.items() if net in wanted)
     where = f"net {net}" + (f", where the board wants {' and '.join(there)}" if there else "")
@@ -344,9 +275,9 @@ def _swapped(function: str, nets: set[str], board: _Board) -> str:
     return f"{word}{function} of the donor is on {where}"
 
 
-def _rail_like(net: str, board: _Board, function: str) -> bool:
+def _rail_like(net: str, board: Board, function: str) -> bool:
     """Whether a net may feed a logic donor: a ground name for GND, any other named rail for VCC."""
-    ground = net.upper() in _GROUND or net == board.ground_before
+    ground = net.upper() in GROUND or net == board.ground_before
     return ground if function == "GND" else not ground
 
 
@@ -360,7 +291,7 @@ def _half(functions: Iterable[str], kind: str, keep: tuple[str, ...]) -> set[str
     return left
 
 
-def _plays(original: Original, board: _Board, wanted: set[str], offered: set[str], donor: Part) -> dict[str, str]:
+def _plays(original: Original, board: Board, wanted: set[str], offered: set[str], donor: Part) -> dict[str, str]:
     """Donor function to the function of the board that it stands for, where they differ."""
     if {"OUT", "VCC"} <= offered and "OUT" not in wanted and "C" in wanted:
         return {"VCC": "C", "OUT": "E"} if board.side["load"] == "E" else {"OUT": "C", "GND": "E"}
