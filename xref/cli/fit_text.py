@@ -44,7 +44,15 @@ def _drawings(answered: Answered, sides: list[Literal["component", "solder"]], a
     from xref.draw.text import draw_fit
 
     return "\n\n".join(
-        draw_fit(answered.fit, original=answered.board, donor=answered.donor, view=side, ascii=ascii) for side in sides
+        draw_fit(
+            answered.fit,
+            original=answered.board,
+            donor=answered.donor,
+            view=side,
+            ascii=ascii,
+            lead_map=side == sides[-1],
+        )
+        for side in sides
     )
 
 

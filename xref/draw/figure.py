@@ -17,7 +17,7 @@ from xref.draw.names import lead_name, short_names
 from xref.draw.shapes import Box, Circle, Figure, Label, Path, Shape, text_width, wrap_mm
 from xref.draw.wirepath import along, wire_paths
 from xref.draw.wirepath import distance as _away
-from xref.draw.words import VIEW_WORDS
+from xref.draw.words import view_words
 from xref.model.base import PointMm
 
 PAD_MM = 0.85
@@ -33,7 +33,7 @@ def enlarged(scene: Scene, *, width: float, height: float, text: float = 2.7) ->
 
     ``text``: size of the small text in mm. The scale is said; when not even 1:1 fits, the figure is taller than asked.
     """
-    heading = wrap_mm(VIEW_WORDS[scene.view], text, width, bold=True)
+    heading = wrap_mm(view_words(scene.view, scene.far_side), text, width, bold=True)
     top = (len(heading) + 0.4) * text * 1.25 + text * 1.8
     bottom = text * 1.8 + 5.5
     box = _extent(scene)

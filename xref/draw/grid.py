@@ -194,14 +194,14 @@ class Grid:
             if len(run) < 1:
                 break
             middle = run[len(run) // 2]
-            flat = len(run) > 1 and run[0][1] == run[1][1]
+            flat = middle in self.across
             x = middle[0] - len(name) // 2
             cells = [(x + i, middle[1]) for i in range(len(name))]
             blocked = any(
                 cell in self.solid or cell in self.turns or (cell not in run and cell in self.across | self.down)
                 for cell in cells
             )
-            if blocked or (flat and len(run) < len(name) + 1) or (not flat and len(run) < 2):
+            if blocked or (flat and len(run) < len(name) + 1):
                 continue
             for cell, char in zip(cells, name, strict=True):
                 self.chars[cell] = char

@@ -87,6 +87,8 @@ class Scene:
     title: str
     view: View
     emitter_at: EmitterAt = ""
+    far_side: bool = False
+    """The new part sits on the solder side of the board."""
     pads: tuple[PadMark, ...] = ()
     leads: tuple[LeadMark, ...] = ()
     wires: tuple[WireRun, ...] = ()
@@ -144,8 +146,8 @@ def part_scene(part: Part, view: View = "component") -> Scene:
         view="component",
         emitter_at=_emitter_at(part, Pose(turn_deg=0, shift_mm=(0.0, 0.0))),
         leads=tuple(
-            LeadMark(label=lead.label, function=lead.function, at_mm=lead.at_mm)
-            for lead in geometry.leads
+            LeadMark(label=name, function=lead.function, at_mm=lead.at_mm)
+            for name, lead in zip(lead_names(part), geometry.leads, strict=True)
             if lead.at_mm is not None
         ),
         outlines=_body("body", geometry.body_mm, lambda p: p),
@@ -164,12 +166,12 @@ def fit_scene(fit: Fit, board: Board, donor: Part, view: View = "component") -> 
     by_lead = {c.lead: c for c in fit.connections}
     numbers = wire_numbers(fit)
     leads = []
-    for lead in donor.geometry.leads:
-        used = by_lead.get(lead.label)
+    for name, lead in zip(lead_names(donor), donor.geometry.leads, strict=True):
+        used = by_lead.get(name)
         if used is not None:
             leads.append(
                 LeadMark(
-                    label=lead.label,
+                    label=name,
                     function=lead.function,
                     at_mm=used.lead_at_mm,
                     pad=used.pad,
@@ -179,7 +181,7 @@ def fit_scene(fit: Fit, board: Board, donor: Part, view: View = "component") -> 
                 )
             )
         elif lead.at_mm is not None:
-            leads.append(LeadMark(label=lead.label, function=lead.function, at_mm=placed(lead.at_mm, pose)))
+            leads.append(LeadMark(label=name, function=lead.function, at_mm=placed(lead.at_mm, pose)))
     axes: list[Axis] = []
     if board.optical_axis_mm is not None:
         axes.append(Axis(what="old optical axis", at_mm=board.optical_axis_mm))
@@ -189,6 +191,7 @@ def fit_scene(fit: Fit, board: Board, donor: Part, view: View = "component") -> 
         title=f"{donor.name} in place of {board.name}",
         view="component",
         emitter_at=_emitter_at(donor, pose),
+        far_side=pose.side == "solder",
         pads=tuple(PadMark(label=pad.label, net=pad.net, at_mm=pad.at_mm) for pad in board.pads) + _taps(fit, board),
         leads=tuple(leads),
         wires=_wires(fit, board, numbers),
@@ -201,12 +204,23 @@ def fit_scene(fit: Fit, board: Board, donor: Part, view: View = "component") -> 
 
 
 def placed(point: PointMm, pose: Pose) -> PointMm:
-    """A donor point on the board: turned counter-clockwise about the donor's body centre, then shifted."""
+    """A donor point on the board: mirrored if it sits on the solder side, turned counter-clockwise, then shifted."""
     exact = {0: (1.0, 0.0), 90: (0.0, 1.0), 180: (-1.0, 0.0), 270: (0.0, -1.0)}
     turn = pose.turn_deg % 360
     cos, sin = exact.get(turn) or (math.cos(math.radians(turn)), math.sin(math.radians(turn)))
-    x, y = point
+    x, y = mirror(point) if pose.side == "solder" else point
     return (x * cos - y * sin + pose.shift_mm[0], x * sin + y * cos + pose.shift_mm[1])
+
+
+def lead_names(part: Part) -> list[str]:
+    """A name for every lead that no other lead of the part has, as the fit gives them: its label, else its number."""
+    seen: dict[str, int] = {}
+    found = []
+    for number, lead in enumerate(part.geometry.leads, 1):
+        word = lead.label or str(number)
+        seen[word] = seen.get(word, 0) + 1
+        found.append(word if seen[word] == 1 else f"{word}-{seen[word]}")
+    return found
 
 
 def wire_numbers(fit: Fit) -> dict[str, int]:
@@ -257,10 +271,10 @@ def _wires(fit: Fit, board: Board, numbers: dict[str, int]) -> tuple[WireRun, ..
 
 
 def _taps(fit: Fit, board: Board) -> tuple[PadMark, ...]:
-    """The taps that a link of the fit reaches, drawn like pads."""
+    """The taps that a wire or link of the fit reaches, drawn like pads."""
     pads = {pad.label for pad in board.pads}
-    used = {name for link in fit.links for name in link.between} - pads
-    return tuple(PadMark(label=name, net="", at_mm=at) for name, at in board.taps.items() if name in used)
+    used = {name for link in fit.links for name in link.between} | {c.pad for c in fit.connections}
+    return tuple(PadMark(label=name, net="", at_mm=at) for name, at in board.taps.items() if name in used - pads)
 
 
 def _route(start: PointMm, corners: tuple[PointMm, ...], end: PointMm) -> tuple[PointMm, ...]:

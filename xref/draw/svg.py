@@ -3,15 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
+from xref.draw.figure import enlarged, ruler, true_size
+from xref.draw.layout import fit_scene, seen
 from xref.draw.shapes import Circle, Figure, Label, Path, Shape, moved
 from xref.draw.words import clean
+from xref.model.answers.fit import Fit
+from xref.model.drawing import Board
+from xref.model.part import Part
 
 FONTS = (
     "'Bitstream Vera Sans','DejaVu Sans',Verdana,Arial,'Noto Sans','Noto Sans CJK JP','Yu Gothic','Hiragino Sans',"
     "'Microsoft YaHei','Malgun Gothic',sans-serif"
 )
 """Fonts of the system; the last ones carry Chinese, Japanese and Korean."""
+
+_VIEW_MM = 100.0
+"""Width of an enlarged view on a drawing of its own."""
 
 _ESCAPES = {"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&#39;"}
 
@@ -40,6 +49,24 @@ def joined(figures: Iterable[tuple[Figure, float, float]], width: float, height:
     for figure, x, y in figures:
         shapes += [moved(shape, x, y) for shape in figure.shapes]
     return Figure(width=width, height=height, shapes=tuple(shapes), title=title)
+
+
+def fit_svg(fit: Fit, board: Board, donor: Part) -> str:
+    """One sheet with both views of a fit enlarged, both at true size, and a ruler to check the printer."""
+    scene = fit_scene(fit, board, donor)
+    views = [scene, seen(scene, "solder")]
+    large = [enlarged(view, width=_VIEW_MM, height=100.0) for view in views]
+    small = [*(true_size(view) for view in views), ruler()]
+    row = max(figure.height for figure in small)
+    width, height = 2 * _VIEW_MM + 18.0, row + max(figure.height for figure in large) + 21.0
+    placed = [(figure, 6.0 + i * (_VIEW_MM + 6.0), height - 13.0 - figure.height) for i, figure in enumerate(large)]
+    x = 6.0
+    for figure in small:
+        placed.append((figure, x, row + 4.0 - figure.height))
+        x += figure.width + 6.0
+    sheet = joined(placed, max(width, x), height, scene.title)
+    name = Label(at=(6.0, height - 8.0), text=clean(scene.title), size=4.0, bold=True)
+    return svg(replace(sheet, shapes=(*sheet.shapes, name)))
 
 
 def _n(value: float) -> str:

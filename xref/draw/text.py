@@ -5,7 +5,7 @@ from __future__ import annotations
 from xref.draw.layout import LeadMark, Scene, fit_scene, link_numbers, part_scene, wire_numbers
 from xref.draw.picture import picture
 from xref.draw.table import table
-from xref.draw.words import BEFORE_SOLDER, VIEW_WORDS, View, clean, function_words, side_words, to_ascii, wrap
+from xref.draw.words import BEFORE_SOLDER, View, clean, function_words, side_words, to_ascii, view_words, wrap
 from xref.model.answers.fit import Fit
 from xref.model.drawing import Board
 from xref.model.part import Part
@@ -57,12 +57,22 @@ def draw_part(part: Part, *, view: View = "component", ascii: bool = False, widt
 
 
 def draw_fit(
-    fit: Fit, *, original: Board, donor: Part, view: View = "component", ascii: bool = False, width: int = 80
+    fit: Fit,
+    *,
+    original: Board,
+    donor: Part,
+    view: View = "component",
+    ascii: bool = False,
+    width: int = 80,
+    lead_map: bool = True,
 ) -> str:
-    """The donor over the pads of the board: [ ] pads, ( ) donor leads, numbered wires, the lead map under it."""
+    """The donor over the pads of the board: [ ] pads, ( ) donor leads, numbered wires.
+
+    Under it the lead map and the caution for soldering; ``lead_map`` False leaves both out, for the first of two views.
+    """
     say = _ascii_words if ascii else clean
     scene = fit_scene(fit, original, donor, view)
-    out = [*_heading(say(scene.title), view, width), ""]
+    out = [*_heading(say(scene.title), view, width, scene.far_side), ""]
     if not fit.possible:
         out += wrap(f"Does not go in: {say(fit.because) or 'no reason given'}", width)
         return "\n".join(out)
@@ -70,8 +80,11 @@ def draw_fit(
         out += wrap("No drawing: the places of the leads or pads are not all known. The lead map holds.", width)
     else:
         out += picture(scene, ascii=ascii, width=width)
+    if not lead_map:
+        return "\n".join(out)
     out += ["", lead_map_table(fit, ascii=ascii, width=width), ""]
-    for line in (*keep_clear(scene), BEFORE_SOLDER):
+    told = any("stands over hole" in warning for warning in fit.warnings)
+    for line in (*([] if told else keep_clear(scene)), BEFORE_SOLDER):
         out += wrap(say(line), width)
     return "\n".join(out)
 
@@ -131,8 +144,8 @@ def _same_net(scene: Scene, lead: LeadMark, net: str) -> bool:
     return bool(net) and own == net
 
 
-def _heading(title: str, view: View, width: int) -> list[str]:
-    return [*wrap(title, width), *wrap(VIEW_WORDS[view], width)]
+def _heading(title: str, view: View, width: int, far_side: bool = False) -> list[str]:
+    return [*wrap(title, width), *wrap(view_words(view, far_side), width)]
 
 
 def _ascii_words(text: str) -> str:

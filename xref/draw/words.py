@@ -11,7 +11,17 @@ VIEW_WORDS: dict[str, str] = {
     "component": "COMPONENT SIDE: the body faces you, the leads point away from you",
     "solder": "SOLDER SIDE: the lead ends face you. MIRRORED left to right against the component side",
 }
-"""The view is always said in words."""
+FAR_SIDE_WORDS: dict[str, str] = {
+    "component": "COMPONENT SIDE: the new part sits BEHIND the board, on the solder side; its lead ends face you",
+    "solder": "SOLDER SIDE: the new part sits on this side, its body faces you. MIRRORED against the component side",
+}
+"""The view is always said in words; the second set is for a part that is put on the solder side."""
+
+
+def view_words(view: str, far_side: bool = False) -> str:
+    """From which side the drawing is seen."""
+    return (FAR_SIDE_WORDS if far_side else VIEW_WORDS)[view]
+
 
 BEFORE_SOLDER = (
     "Power off, supply capacitors discharged, wait a minute. Check one lead with the meter before you solder."

@@ -9,12 +9,9 @@ from xref.draw.words import clean
 from xref.model.answers.fit import Fit
 from xref.model.answers.sheet import PartChange, SheetWire
 
-ALLOWANCE_MM = 10.0
-"""Added to a wire for stripping and soldering both ends (common practice, no source)."""
-
 
 def wires_of(fit: Fit, colours: Mapping[int, str] | None = None) -> tuple[SheetWire, ...]:
-    """The wires to cut, by number; the length is the way itself plus ``ALLOWANCE_MM`` for the two ends.
+    """The wires to cut, by number, at the length that the fit gives (ends and slack are in it).
 
     ``colours``: wire number to IEC 60757 letters of a wire that the user has.
     """
@@ -23,7 +20,7 @@ def wires_of(fit: Fit, colours: Mapping[int, str] | None = None) -> tuple[SheetW
     found = [
         SheetWire(
             number=numbers[c.lead],
-            length_mm=c.length_mm + ALLOWANCE_MM,
+            length_mm=c.length_mm,
             start=f"lead {clean(c.lead)} ({clean(c.function)})",
             end=f"pad {clean(c.pad)}",
             insulated=c.insulated,
@@ -35,7 +32,7 @@ def wires_of(fit: Fit, colours: Mapping[int, str] | None = None) -> tuple[SheetW
     found += [
         SheetWire(
             number=number,
-            length_mm=link.length_mm + ALLOWANCE_MM,
+            length_mm=link.length_mm,
             start=clean(link.between[0]),
             end=clean(link.between[1]),
             insulated=link.insulated,
@@ -102,6 +99,8 @@ def order_of_work(fit: Fit) -> tuple[str, ...]:
         steps.append(f"Tin and solder {listed}; push a sleeve over each joint.")
     if fit.open_leads:
         steps.append(f"Cut lead {', '.join(clean(lead) for lead in fit.open_leads)} short and insulate: it stays open.")
+    if fit.pose is not None and fit.pose.side == "solder":
+        steps.append("The part goes on the solder side of the board and looks the other way than the old one.")
     if fit.pose is not None and fit.pose.turn_deg % 360:
         steps.append(
             f"Turn the part {fit.pose.turn_deg % 360} degrees anticlockwise against the old one, "
