@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import random
 import subprocess
 import sys
 import time
@@ -11,8 +12,8 @@ from pathlib import Path
 import pytest
 
 from tests.library.malformed import COUNT, malformed
-from tests.library.samples import PINOUTS
-from xref.library.check import check_file
+from tests.library.samples import GOOD, PINOUTS, SWITCH
+from xref.library.check import check_file, check_text
 
 SECONDS = 2.0
 MEGABYTES = 200
@@ -90,3 +91,23 @@ def test_the_command_ends_with_the_code_for_data(number: int, files: Path) -> No
     assert path.name in done.stdout.split("\n")[0]
     assert "Traceback" not in done.stdout + done.stderr
     assert time.perf_counter() - start < SECONDS + 2
+
+
+TOKENS = (
+    "{", "}", "[", "]", ":", ",", "- ", "\n", "  ", '"', "'", "~", "null", "nan", "1e5", "&a ", "*a", "!!x ", "|\n",
+    "? ", "#", "%", "\t", "\x85", "min: ", "at: {if_ma: 3}", "NO",
+)  # fmt: skip
+
+
+def test_any_damage_is_told_in_lines() -> None:
+    """1,000 random edits of good files: problems or none, never an exception, each one printable line."""
+    rng = random.Random(7)
+    for _ in range(1000):
+        text = rng.choice([GOOD, SWITCH])
+        for _ in range(rng.choice([1, 2, 5])):
+            place = rng.randrange(len(text))
+            text = text[:place] + rng.choice(TOKENS) + text[place + rng.choice([0, 0, 3]) :]
+
+        _, found = check_text(text, "x.yaml", PINOUTS)
+
+        assert all(str(problem).isprintable() for problem in found), text

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import fields
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from xref.cli.output import table, wrap
 from xref.cli.part_words import SECTIONS, WORDS, quantity_of, unit_of
-from xref.model.answers.part import AddAnswer, CheckAnswer, DocumentList, PartAnswer, PartList
-from xref.model.contacts import Contacts, Rating
-from xref.model.part import Part
-from xref.model.value import Source, Value
+from xref.model.value import Value
+
+if TYPE_CHECKING:
+    from xref.model.answers.part import PartAnswer
+    from xref.model.answers.parts import AddAnswer, CheckAnswer, DocumentList, PartList
+    from xref.model.contacts import Contacts, Rating
+    from xref.model.part import Part
+    from xref.model.value import Source
 
 
 def part_text(answer: PartAnswer, drawing: str = "") -> str:
@@ -117,8 +121,18 @@ def add_text(answer: AddAnswer) -> str:
     return "\n".join(lines)
 
 
+_KIND_WORDS = {
+    "reflective": "reflective sensor",
+    "slotted": "slotted sensor",
+    "pair": "emitter and detector",
+    "emitter": "lone emitter",
+    "detector": "lone detector",
+    "switch": "switch",
+}
+
+
 def _heading(part: Part) -> str:
-    words = [part.kind if part.kind == "switch" else f"{part.kind} sensor" if part.output else part.kind]
+    words = [_KIND_WORDS[part.kind]]
     if part.output:
         words.append(part.output.replace("logic-", "logic output, "))
     if part.logic:

@@ -7,22 +7,12 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from xref.model.answers.part import (
-    AddAnswer,
-    CheckAnswer,
-    Document,
-    DocumentList,
-    ListedPart,
-    Missing,
-    PartAnswer,
-    PartList,
-    WrongLine,
-)
-
 if TYPE_CHECKING:
     from xref.library.interview import Interview
     from xref.library.newpart import Draft
     from xref.library.store import Library
+    from xref.model.answers.part import Missing, PartAnswer
+    from xref.model.answers.parts import AddAnswer, CheckAnswer, DocumentList, PartList
     from xref.model.part import Part
     from xref.model.pinout import Pinout
 
@@ -33,6 +23,7 @@ def show(reference: str, library: Library | None = None) -> PartAnswer:
     Raises:
         NotFound: no such part; the message names the nearest
     """
+    from xref.model.answers.part import PartAnswer
     from xref.tasks.references import resolve
 
     library = library or _open()
@@ -67,6 +58,8 @@ def listing(
         origin: "published" or "user"
         wired: only parts whose leads are all known by place
     """
+    from xref.model.answers.parts import ListedPart, PartList
+
     rows = (library or _open()).rows()
     found = [
         ListedPart(
@@ -87,6 +80,8 @@ def listing(
 
 def documents(library: Library | None = None, *, text: str = "") -> DocumentList:
     """Every document with its parts; ``text``: part of a title, document number or part name."""
+    from xref.model.answers.parts import Document, DocumentList
+
     wanted = text.lower()
     found = [
         Document(source=use.source, complete=use.source.complete, parts=use.parts)
@@ -103,6 +98,7 @@ def check(paths: Sequence[Path] | None = None) -> CheckAnswer:
         DataError: a path is not there
     """
     from xref.library.check import report
+    from xref.model.answers.parts import CheckAnswer, WrongLine
 
     result = report(paths)
     return CheckAnswer(
@@ -162,6 +158,8 @@ def added(ready: Draft, *, write: bool) -> AddAnswer:
     Raises:
         DataError, StorageError: it cannot be written; nothing was changed
     """
+    from xref.model.answers.parts import AddAnswer
+
     if write:
         from xref.library.newpart import write as write_file
 
@@ -236,6 +234,8 @@ def _suits(pinout: Pinout, answers: dict[str, Any]) -> bool:
 
 def _missing(part: Part) -> Iterator[Missing]:
     """What a search or a wiring would want to know, with the one measurement that gives it."""
+    from xref.model.answers.part import Missing
+
     geometry = part.geometry
     if not geometry.leads:
         yield Missing(what="which lead is which", settle="meter: xref identify")
