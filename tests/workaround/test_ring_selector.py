@@ -153,8 +153,19 @@ def test_a_constant_level_does_not_content_a_controller_that_wants_change(collec
 
 def test_pulses_slower_than_the_time_out_are_no_solution(collector: Network) -> None:
     """1 Hz against 0.9 s: the controller would stop in every plan."""
-    with pytest.raises(NoSolution, match="of up to 2 changes exists"):
+    with pytest.raises(NoSolution) as caught:
         plan(with_input(collector, "step", time_out=0.9), 2)
+
+    assert caught.value.message == (
+        "no workaround of any size: in mode outer input step needs pulses within 0.9 s, and no living sensor gives "
+        "them (inner step 1 Hz)"
+    )
+
+
+def test_no_plan_within_the_allowed_changes_is_said_with_their_number(collector: Network) -> None:
+    """Only lifting contacts cannot bring the living sensor to the input."""
+    with pytest.raises(NoSolution, match="no workaround of up to 3 changes exists, every one was tried or ruled out"):
+        plan(replace(collector, may=("lift",)), 3)
 
 
 def test_a_reserve_below_two_pulses_is_a_warning(collector: Network) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from xref.adapt.verify_workaround import verify_option
-from xref.adapt.workaround_checks import UNCLEAR, exempt, failures, spared
+from xref.adapt.workaround_checks import UNCLEAR, exempt, failures, moving_shafts, pulse_rate, spared
 from xref.adapt.workaround_positions import positions
 from xref.adapt.workaround_price import baseline, price
 from xref.adapt.workaround_safety import guard_change, guard_dead_parts, guard_none_left, refusals
@@ -33,6 +33,7 @@ def plan(network: Network, max_changes: int, *, show: int = 5) -> WorkaroundAnsw
     compiled = compile_network(network)
     guard_dead_parts(compiled)
     check_healthy(compiled)
+    _guard_hopeless(network)
     result = search(network, max_changes)
     if not result.found:
         raise _nothing(network, result, max_changes)
@@ -106,6 +107,28 @@ def check_healthy(compiled: Compiled) -> None:
             raise DataError(f"even with every sensor alive, {failure.text}: correct the file")
         if failure.kind not in UNCLEAR:
             raise DataError(f"even with every sensor alive, {failure.text}: correct the file, or the contact's timing")
+
+
+def _guard_hopeless(network: Network) -> None:
+    """Say at once that no wiring of any size can do: where an input wants pulses that no living sensor gives.
+
+    Raises:
+        NoSolution: with the mode, the input and the fastest pulses that there are
+    """
+    living = [name for name, sensor in network.sensors.items() if sensor.state == "live"]
+    for name, entry in network.inputs.items():
+        for mode in entry.modes or network.modes:
+            if not entry.must_change or not moving_shafts(network, mode):
+                continue
+            moving = {sensor: rate for sensor in living for moves, rate in [pulse_rate(network, sensor, mode)] if moves}
+            if any(rate is None or entry.time_out is None or rate * entry.time_out > 1 for rate in moving.values()):
+                continue
+            fastest = ", ".join(f"{sensor} {rate:g} Hz" for sensor, rate in moving.items()) or "none moves"
+            wait = "" if entry.time_out is None else f" within {entry.time_out:g} s"
+            raise NoSolution(
+                f"no workaround of any size: in mode {mode} input {name} needs pulses{wait}, and no living sensor "
+                f"gives them ({fastest})"
+            )
 
 
 def _named(text: str, known: list[Change]) -> Change:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from xref.adapt.workaround_positions import Position
-from xref.adapt.workaround_simulate import MOST_A, Bench, View
+from xref.adapt.workaround_simulate import MOST_A, Bench, Reading
 from xref.adapt.workaround_wiring import Change, Compiled, Wiring
 from xref.model.network import ControllerInput, Network
 
@@ -29,12 +29,12 @@ class Failure:
 
 
 def failures(
-    compiled: Compiled, wiring: Wiring, places: list[Position], *, healthy: bool = False
+    compiled: Compiled, wiring: Wiring, places: list[Position], *, healthy: bool = False, order: Sequence[int] = ()
 ) -> Iterator[tuple[int, Failure]]:
-    """Yield (number of the position, failure), in the order of the positions."""
-    for number, position in enumerate(places):
-        bench = Bench(compiled, wiring, position, healthy=healthy)
-        for failure in _in_position(bench, position):
+    """Yield (number of the position, failure), in the order of the positions, or in ``order``."""
+    for number in order or range(len(places)):
+        bench = Bench(compiled, wiring, places[number], healthy=healthy)
+        for failure in _in_position(bench, places[number]):
             yield number, failure
 
 
@@ -147,10 +147,11 @@ def _nets(bench: Bench, labels: set[int]) -> frozenset[int]:
 def _at_input(bench: Bench, position: Position, name: str, where: str) -> Iterator[Failure]:
     view = bench.view(name)
     text = ""
-    if view.trouble:
-        kind, text = view.trouble, f"{where} input {name} {view.detail}"
+    reading = view.reading
+    if reading.trouble:
+        kind, text = reading.trouble, f"{where} input {name} {reading.detail}"
     elif position.is_mode:
-        kind, text = _wants(bench.network, position.name, name, view)
+        kind, text = _wants(bench.network, position.name, name, reading)
         text = f"{where} {text}" if text else ""
     if text:
         yield Failure(
@@ -163,7 +164,7 @@ def _at_input(bench: Bench, position: Position, name: str, where: str) -> Iterat
         )
 
 
-def _wants(network: Network, mode: str, name: str, view: View) -> tuple[str, str]:
+def _wants(network: Network, mode: str, name: str, view: Reading) -> tuple[str, str]:
     controller = network.inputs[name]
     if controller.must_read is not None and view.resting - {controller.must_read}:
         got = " and ".join(sorted(view.resting))
@@ -201,7 +202,7 @@ def pulse_rate(network: Network, sensor: str, mode: str, stopped: tuple[str, ...
     return bool(rates), (max(known) if known and len(known) == len(rates) else None)
 
 
-def followed(network: Network, mode: str, name: str, view: View) -> list[str]:
+def followed(network: Network, mode: str, name: str, view: Reading) -> list[str]:
     """Return the sensors that keep the input content in a mode: seen, moving, right sense, fast enough."""
     controller = network.inputs[name]
     good = []

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 from xref.adapt.workaround_checks import followed, moving_shafts, pulse_rate
 from xref.adapt.workaround_positions import Position
-from xref.adapt.workaround_simulate import Bench, View
+from xref.adapt.workaround_simulate import Bench, Reading
 from xref.adapt.workaround_wiring import Compiled, Wiring
 from xref.model.answers.workaround import Lost, Seen, Signal
 from xref.model.network import Fault, Network
 
-Views = dict[tuple[str, str], View]
+Views = dict[tuple[str, str], Reading]
 """(mode, input) to what the input gets."""
 
 LOW_RESERVE = 2.0
@@ -39,7 +39,7 @@ def views(compiled: Compiled, wiring: Wiring, places: list[Position], *, healthy
                 continue
             for name, controller in compiled.network.inputs.items():
                 if not controller.modes or position.name in controller.modes:
-                    found[position.name, name] = bench.view(name)
+                    found[position.name, name] = bench.view(name).reading
     return found
 
 
@@ -90,12 +90,12 @@ def applies(network: Network, mode: str, fault: Fault) -> bool:
     return bool(fault.shown_by) or bool(set(fault.stops) & set(moving_shafts(network, mode)))
 
 
-def _by_level(mode: str, name: str, fault: Fault, controller: str, view: View) -> list[Seen]:
+def _by_level(mode: str, name: str, fault: Fault, controller: str, view: Reading) -> list[Seen]:
     shown = [sensor for sensor in view.follows if sensor in fault.shown_by]
     return [Seen(mode=mode, fault=name, input=controller, sensor=sensor, within_s=0.0) for sensor in shown]
 
 
-def _by_pulses(network: Network, mode: str, name: str, fault: Fault, controller: str, view: View) -> list[Seen]:
+def _by_pulses(network: Network, mode: str, name: str, fault: Fault, controller: str, view: Reading) -> list[Seen]:
     entry = network.inputs[controller]
     if not entry.must_change:
         return []
@@ -164,7 +164,7 @@ def _time(row: Seen) -> str:
     return ", time-out not stated" if row.within_s is None else f", within {row.within_s:g} s"
 
 
-def _instead(network: Network, row: Seen, view: View | None) -> str:
+def _instead(network: Network, row: Seen, view: Reading | None) -> str:
     if view is None or not view.follows:
         return f"; {row.input} now gets a constant level"
     sensor = next(iter(view.follows))
@@ -178,7 +178,7 @@ def _at(rate: float | None) -> str:
     return " (rate not known)" if rate is None else f" at {rate:g} Hz"
 
 
-def carried(network: Network, mode: str, view: View | None) -> frozenset[tuple[str, float | None]]:
+def carried(network: Network, mode: str, view: Reading | None) -> frozenset[tuple[str, float | None]]:
     """Return the (shaft, rate [Hz]) that the sensors seen at an input report in a mode."""
     if view is None:
         return frozenset()

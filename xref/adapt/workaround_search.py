@@ -78,6 +78,7 @@ def search(network: Network, max_changes: int, *, unsafe: bool = False, limit: i
     allowed = [change for change in every if unsafe or not change.touches]
     exemptions = exempt(compiled, places)
     floor = sum(1 for kind, _, what in base.hopeless if kind == "user" or network.faults[what].matters)
+    order = list(range(len(places)))
     layer: dict[Wiring, tuple[Change, ...]] = {compiled.start: ()}
     seen: set[Wiring] = {compiled.start}
     for size in range(max_changes + 1):
@@ -88,19 +89,22 @@ def search(network: Network, max_changes: int, *, unsafe: bool = False, limit: i
                 result.limited = True
                 result.found.sort(key=Found.rank)
                 return result
-            failure = _first(compiled, wiring, places, exemptions)
+            leaf = size == max_changes
+            wrong = _wrong(compiled, wiring, places, exemptions, order, first=leaf)
+            if wrong and leaf:
+                order.remove(wrong[0][0])
+                order.insert(0, wrong[0][0])
             if size == 0:
-                result.first = failure
-            if failure is None:
+                result.first = wrong[0][1] if wrong else None
+            if not wrong:
                 result.found.append(Found(changes=path, wiring=wiring, price=price(compiled, wiring, places, base)))
             if size < max_changes:
-                result.blocked |= failure is not None and any(c.touches and cures(failure, c) for c in every)
-                for change in allowed:
-                    if failure is None or cures(failure, change):
-                        after = apply(wiring, change, compiled.start)
-                        if after is not None and after not in seen:
-                            seen.add(after)
-                            following[after] = (*path, change)
+                result.blocked |= any(c.touches and cures(each, c) for _, each in wrong for c in every)
+                for change in _next([each for _, each in wrong], allowed, last=size == max_changes - 1):
+                    after = apply(wiring, change, compiled.start)
+                    if after is not None and after not in seen:
+                        seen.add(after)
+                        following[after] = (*path, change)
         result.complete_to = size
         if any(losses(found.price) <= floor for found in result.found):
             break
@@ -109,10 +113,33 @@ def search(network: Network, max_changes: int, *, unsafe: bool = False, limit: i
     return result
 
 
-def _first(
-    compiled: Compiled, wiring: Wiring, places: list[Position], exemptions: frozenset[tuple[int, str]]
-) -> Failure | None:
-    for number, failure in failures(compiled, wiring, places):
+def _wrong(
+    compiled: Compiled,
+    wiring: Wiring,
+    places: list[Position],
+    exemptions: frozenset[tuple[int, str]],
+    order: list[int],
+    *,
+    first: bool,
+) -> list[tuple[int, Failure]]:
+    """Return (position, failure) of everything wrong; ``first``: stop at one, looking first where one is likely."""
+    found = []
+    for number, failure in failures(compiled, wiring, places, order=order if first else ()):
         if not spared(number, failure, exemptions):
-            return failure
-    return None
+            found.append((number, failure))
+            if first:
+                break
+    return found
+
+
+def _next(wrong: list[Failure], allowed: list[Change], *, last: bool) -> list[Change]:
+    """Return the changes worth trying: all when nothing is wrong; else those that reach what is wrong.
+
+    Every failure needs a change that reaches it, so it is enough to follow the one with the fewest; the last change
+    must reach all of them.
+    """
+    if not wrong:
+        return allowed
+    if last:
+        return [change for change in allowed if all(cures(failure, change) for failure in wrong)]
+    return min(([change for change in allowed if cures(failure, change)] for failure in wrong), key=len)

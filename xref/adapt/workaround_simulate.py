@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, field
 from itertools import product
 
@@ -31,18 +31,25 @@ class Region:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class View:
+class Reading:
     """What an input gets. ``follows``: each sensor whose change it sees whatever the others do, and the level at flag.
 
     ``trouble``: '' | 'floats' | 'level'; ``resting``: the levels that occur while every level sensor is at rest.
     """
 
-    trouble: str
-    detail: str
-    follows: dict[str, str]
-    low_max: float | None
-    high_min: float | None
-    resting: frozenset[str]
+    trouble: str = ""
+    detail: str = ""
+    follows: dict[str, str] = field(default_factory=dict)
+    low_max: float | None = None
+    high_min: float | None = None
+    resting: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class View:
+    """A reading, and everything that could change it."""
+
+    reading: Reading
     region: Region
 
 
@@ -74,6 +81,13 @@ class Bench:
             if volts is not None and self.volts.setdefault(label[net], volts) != volts:
                 self.shorted = (label[net], self.volts[label[net]], volts)
         self._starved: set[str] | None = None
+        self._memo = compiled.memo
+        self._links: list[tuple[Element, tuple[int, ...]]] = []
+        for (kind, name), labels in self.place.items():
+            if kind == "sensor":
+                self._links.append(((kind, name), labels + self.place.get(("return", name), ())))
+            elif kind in ("resistor", "emitter"):
+                self._links.append(((kind, name), labels))
 
     def sensor(self, name: str) -> NetworkSensor:
         """Return the sensor's entry."""
@@ -91,12 +105,7 @@ class Bench:
         """Collect what can act on the given labels, through resistors, outputs and emitters, up to the supplies."""
         found = Region(labels=set())
         frontier = [label for label in start if label != OFF]
-        links: list[tuple[Element, tuple[int, ...]]] = []
-        for (kind, name), labels in self.place.items():
-            if kind == "sensor":
-                links.append((("sensor", name), labels + self.place.get(("return", name), ())))
-            elif kind in ("resistor", "emitter"):
-                links.append(((kind, name), labels))
+        links = self._links
         while frontier:
             label = frontier.pop()
             if label in found.labels:
@@ -237,40 +246,56 @@ class Bench:
 
     def view(self, name: str) -> View:
         """Measure one input over every state of the sensors that can act on it."""
-        controller = self.network.inputs[name]
         label = self.place["input", name][0]
         region = self.region([label])
-        steady = label in self.volts
-        results = [({}, {label: self.volts[label]}, {})] if steady else self.solve(region)
+        key = self._key(name, label, region)
+        known: Reading | None = self._memo.get(key)
+        if known is None:
+            known = self._measured(name, label, region)
+            self._memo[key] = known
         for sensor in region.sensors:
             if ("emitter", sensor) in self.place:
                 feed = self.region(self.place["emitter", sensor])
                 region.elements |= feed.elements | {("emitter", sensor)}
                 region.labels |= feed.labels - self.volts.keys()
         region.elements.add(("input", name))
+        return View(reading=known, region=region)
+
+    def _key(self, name: str, label: int, region: Region) -> Hashable:
+        """Everything that the levels at an input depend on; equal keys need no second calculation."""
+        volts = self.volts
+        parts = [
+            (kind, element, tuple(volts.get(end, f"node {end}") for end in self.place[kind, element]))
+            + ((volts.get(back[0], f"node {back[0]}"),) if (back := self.place.get(("return", element))) else ())
+            for kind, element in sorted(region.elements)
+            if kind != "contact"
+        ]
+        starved = tuple(sensor for sensor in region.sensors if len(self.states(sensor)) < 2)
+        return name, self.healthy, volts.get(label, f"node {label}"), tuple(parts), starved
+
+    def _measured(self, name: str, label: int, region: Region) -> Reading:
+        controller = self.network.inputs[name]
+        steady = label in self.volts
+        results = [({}, {label: self.volts[label]}, {})] if steady else self.solve(region)
         levels: dict[tuple[bool, ...], str] = {}
         lows: list[float] = []
         highs: list[float] = []
         resting = set()
         for states, volts, _ in results:
             if not self.held(label, region, states):
-                return _trouble("floats", "floats", region)
+                return Reading(trouble="floats", detail="floats")
             level = level_of(controller, volts[label])
             if not level:
-                return _trouble("level", f"sits at {volts[label]:.2f} V, neither low nor high", region)
+                return Reading(trouble="level", detail=f"sits at {volts[label]:.2f} V, neither low nor high")
             levels[tuple(states.values())] = level
             (lows if level == "low" else highs).append(volts[label])
             if all(self._rests(sensor, lit) for sensor, lit in states.items()):
                 resting.add(level)
-        names = list(results[0][0])
-        return View(
-            trouble="",
-            detail="",
-            follows=self._followed(names, levels),
+        return Reading(
+            follows=self._followed(list(results[0][0]), levels),
             low_max=max(lows, default=None),
             high_min=min(highs, default=None),
             resting=frozenset(resting),
-            region=region,
         )
 
     def _rests(self, name: str, lit: bool) -> bool:
@@ -288,12 +313,6 @@ class Bench:
             if len(at_flag) == 1 and len(away) == 1 and at_flag != away:
                 follows[name] = at_flag.pop()
         return follows
-
-
-def _trouble(kind: str, detail: str, region: Region) -> View:
-    return View(
-        trouble=kind, detail=detail, follows={}, low_max=None, high_min=None, resting=frozenset(), region=region
-    )
 
 
 def level_of(controller: ControllerInput, volts: float) -> str:

@@ -6,8 +6,9 @@ groups). Two sets of changes that end in the same wiring are the same plan.
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import Any, Literal
 
 from xref.model.network import MAINS_FROM_V, Action, Network
 
@@ -26,6 +27,8 @@ class Compiled:
     supply: tuple[float | None, ...]
     ends: dict[tuple[str, str], tuple[int, ...]] = field(default_factory=dict)
     start: Wiring = ((), ())
+    memo: dict[Hashable, Any] = field(default_factory=dict)
+    """What was measured before on an equal piece of circuit."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
