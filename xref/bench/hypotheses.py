@@ -1,0 +1,139 @@
+"""Every arrangement of every device type on a number of leads, as sets of placed building blocks.
+
+What cannot be told apart by any reading is one hypothesis from the start: a symmetric block counts once, and a dead
+half is the same as leads that go nowhere. Each hypothesis keeps the names that it may have.
+"""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+from xref.bench.hypotheses_types import SYMMETRIC, TYPES, DeviceType
+
+SPARE_FACTOR = 0.06
+"""Prior of each lead that goes nowhere."""
+MOST_SPARE = 2
+
+Placement = tuple[str, tuple[int, ...]]
+"""A block kind and the lead numbers of its roles."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Naming:
+    """One way to name a hypothesis: the device, the function of each lead, its prior."""
+
+    device: str
+    functions: tuple[str, ...]
+    prior: float
+
+
+@dataclass(slots=True, kw_only=True)
+class Hypothesis:
+    """Placed blocks, and the namings that no reading can part, likeliest first."""
+
+    blocks: tuple[Placement, ...]
+    prior: float = 0.0
+    namings: list[Naming] = field(default_factory=list)
+
+    @property
+    def device(self) -> str:
+        """The likeliest device."""
+        return self.namings[0].device
+
+    @property
+    def devices(self) -> tuple[str, ...]:
+        """All devices that this may be, likeliest first."""
+        return tuple(dict.fromkeys(naming.device for naming in self.namings))
+
+    @property
+    def functions(self) -> tuple[str, ...]:
+        """Function of each lead for the likeliest device; what cannot be told is joined by 'or'."""
+        same = [naming.functions for naming in self.namings if naming.device == self.device]
+        return tuple(" or ".join(dict.fromkeys(column)) for column in zip(*same, strict=True))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hypotheses:
+    """All hypotheses for a number of leads, and the placements that they use."""
+
+    leads: int
+    all: tuple[Hypothesis, ...]
+    placements: tuple[Placement, ...]
+    index: tuple[tuple[int, ...], ...]
+    """For each hypothesis the numbers of its placements."""
+
+
+@lru_cache(maxsize=16)
+def hypotheses(leads: int, *, switch: bool = False, together: tuple[tuple[int, int], ...] = ()) -> Hypotheses:
+    """Every arrangement on that many leads.
+
+    Args:
+        leads: number of leads, 2 to 8
+        switch: include switches, which only readings in named positions can tell from links
+        together: pairs of lead numbers that are known to belong to one half
+    """
+    found: dict[tuple[Placement, ...], Hypothesis] = {}
+    weights = _type_priors(leads, switch)
+    for kind, weight in weights:
+        names = _placed(kind, leads, together)
+        for blocks, functions in names:
+            item = found.setdefault(blocks, Hypothesis(blocks=blocks))
+            prior = weight / len(names)
+            item.prior += prior
+            item.namings.append(Naming(device=kind.name, functions=functions, prior=prior))
+    for item in found.values():
+        totals: dict[str, float] = {}
+        for naming in item.namings:
+            totals[naming.device] = totals.get(naming.device, 0.0) + naming.prior
+        item.namings.sort(key=lambda naming: (-totals[naming.device], naming.device, naming.functions))
+    chosen = tuple(found.values())
+    placements = tuple(sorted({block for item in chosen for block in item.blocks}))
+    number = {block: place for place, block in enumerate(placements)}
+    index = tuple(tuple(number[block] for block in item.blocks) for item in chosen)
+    return Hypotheses(leads=leads, all=chosen, placements=placements, index=index)
+
+
+def _type_priors(leads: int, switch: bool) -> list[tuple[DeviceType, float]]:
+    found = []
+    for kind in TYPES:
+        spare = leads - kind.leads
+        if 0 <= spare <= (0 if kind.exact else MOST_SPARE) and (switch or not kind.switch):
+            found.append((kind, kind.weight * SPARE_FACTOR**spare))
+    total = sum(weight for _, weight in found)
+    return [(kind, weight / total) for kind, weight in found]
+
+
+def _placed(
+    kind: DeviceType, leads: int, together: tuple[tuple[int, int], ...]
+) -> list[tuple[tuple[Placement, ...], tuple[str, ...]]]:
+    """Blocks and functions of every arrangement; arrangements that differ only in the order of spare leads are one."""
+    out = []
+    seen = set()
+    for order in itertools.permutations(range(leads), kind.leads):
+        if any(order[one] > order[other] for one, other in kind.twins):
+            continue
+        functions = ["NC"] * leads
+        for lead, function in zip(order, kind.functions, strict=True):
+            functions[lead] = function
+        blocks = []
+        for block, roles in kind.blocks:
+            at = tuple(order[role] for role in roles)
+            if block in SYMMETRIC:
+                head = SYMMETRIC[block]
+                at = (*at[:head], *sorted(at[head:]))
+            blocks.append((block, at))
+        if together and not _keeps(blocks, together):
+            continue
+        key = (tuple(sorted(blocks)), tuple(functions))
+        if key not in seen:
+            seen.add(key)
+            out.append(key)
+    return out
+
+
+def _keeps(blocks: list[Placement], together: tuple[tuple[int, int], ...]) -> bool:
+    """True when the leads of each pair lie in one block, or both in none."""
+    owner = {lead: number for number, (_, at) in enumerate(blocks) for lead in at}
+    return all(owner.get(one, -1) == owner.get(other, -1) for one, other in together)
