@@ -10,7 +10,7 @@ import pytest
 from tests.library.samples import GOOD, PINOUTS, SWITCH
 from xref.library.check import check, check_text, report
 from xref.library.compile import read_folder
-from xref.library.partfile import read_parts
+from xref.library.partfile import load_pinouts, read_parts
 from xref.library.paths import shipped_root
 from xref.library.rules import pinout_problems
 from xref.library.writer import file_form, file_text
@@ -71,6 +71,10 @@ def test_good_files_are_good() -> None:
         (
             "{geometry.leads: derived}", "{geometry.lead: derived}",
             'parts[0].provenance.geometry.lead: no such key path: expected one like "geometry.leads"',
+        ),
+        (
+            "{geometry.leads: derived}", "{geometry.leads: derived}\n    stated_in: {geometry: sketch}",
+            'parts[0].stated_in.geometry: no source "sketch": expected one of main, drawing',
         ),
         ("[-20, 70]", "[70, -20]", "parts[0].temp_c: 70 is above -20: expected the lower end first"),
         ("[RS100L]", "[RS100]", 'parts[0].aliases[0]: "RS100" stands twice: expected each name once'),
@@ -191,8 +195,6 @@ def test_the_shipped_data_is_good() -> None:
 
 def test_what_part_add_writes_is_what_was_read() -> None:
     """Every shipped part written as a file and read again is the same part."""
-    from xref.library.partfile import load_pinouts
-
     pinouts, _ = load_pinouts(shipped_root() / "pinouts")
     for part in read_folder(shipped_root(), "shipped")[0]:
         text = file_text([file_form(part)], {key: encode(source) for key, source in part.sources.items()})
@@ -203,3 +205,25 @@ def test_what_part_add_writes_is_what_was_read() -> None:
         again = entries[0].part
         assert again is not None
         assert replace(again, path="") == replace(part, path="")
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        (
+            "format: 1\npinout: p\nleads:\n  - {function: A}\n",
+            'p.yaml:4: leads[0]: "at_mm" is missing: expected it',
+        ),
+        (
+            "format: 1\npinout: p\nleads:\n  - {function: A, at_mm: [nan, 0]}\n",
+            'p.yaml:4: leads[0].at_mm[0]: "nan" is not a number: expected a number like 1.25',
+        ),
+        ("format: 1\npinout: q\nleads: []\n", 'p.yaml: pinout: "q": expected "p"'),
+    ],
+)
+def test_a_pinout_that_cannot_be_used(text: str, message: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A pinout without positions, with a place that is no number, or under another name: one line."""
+    monkeypatch.chdir(tmp_path)
+    Path("p.yaml").write_text(text)
+
+    assert [str(problem) for problem in load_pinouts(tmp_path)[1]] == [message]

@@ -35,6 +35,8 @@ def part_text(answer: PartAnswer, drawing: str = "") -> str:
         lines += ["", *_contact_lines(part.contacts)]
     if drawing:
         lines += ["", drawing]
+        if source := _stated_in(part, "geometry.leads"):
+            lines.append(f"Leads from source [{source}].")
     elif part.geometry.leads:
         lines += ["", *_lead_lines(part)]
     if part.temp_c is not None:
@@ -164,7 +166,7 @@ def _section(part: Part, attribute: str) -> Iterator[tuple[str, str]]:
                 yield name if number == 0 else "", _value(item.name, value, part)
         else:
             path = f"{attribute}.{item.name}"
-            basis = _basis(part.basis_of(path), "", part)
+            basis = _basis(part.basis_of(path), _stated_in(part, path), part)
             yield name, _plain(item.name, known) + (f"; {basis}" if basis else "")
 
 
@@ -184,6 +186,12 @@ def _value(key: str, value: Value, part: Part) -> str:
     return "; ".join(piece for piece in (text.strip(), value.note, _basis(value.basis, value.source, part)) if piece)
 
 
+def _stated_in(part: Part, path: str) -> str:
+    """Key of the source of a plain value: the longest prefix that ``stated_in`` has, empty for the first source."""
+    hits = [prefix for prefix in part.stated_in if path == prefix or path.startswith(prefix + ".")]
+    return part.stated_in[max(hits, key=len)] if hits else ""
+
+
 def _basis(basis: str, source: str, part: Part) -> str:
     """How a value is known, where it is not plainly printed in the first source."""
     words = [] if basis == "printed" else [{"memory": "from memory", "curve": "read from a curve"}.get(basis, basis)]
@@ -195,7 +203,8 @@ def _basis(basis: str, source: str, part: Part) -> str:
 def _plain(key: str, known: Any) -> str:
     unit = unit_of(key)
     if isinstance(known, dict):
-        return "; ".join(f"{name} {_plain(key, item)}" for name, item in known.items())
+        named = [(WORDS.get(name, name), _plain(name if unit_of(name) else key, item)) for name, item in known.items()]
+        return "; ".join(f"{name} {text}" for name, text in named)
     if isinstance(known, Value):
         numbers = [(word, getattr(known, word)) for word in ("min", "typ", "max")]
         return ", ".join(f"{number:g} {unit} {word}" for word, number in numbers if number is not None)

@@ -34,6 +34,8 @@ WORDS = {
     "resistance_measured": "measured with", "bounce_ms": "bounce", "force_n": "force",
     "release_force_n": "release force",
     "travel_mm": "travel", "life_cycles": "life, cycles", "contact_form": "contact form",
+    "at_min": "operates from (ampere-turns)", "at_max": "to (ampere-turns)", "glass_length_mm": "glass length",
+    "glass_diameter_mm": "glass diameter",
     "if_ma": "IF", "vce_v": "VCE", "vr_v": "VR", "vo_v": "VO", "iol_ma": "IOL", "ioh_ma": "IOH", "rl_ohm": "RL",
     "distance_mm": "distance", "ee_mw_cm2": "irradiance", "temp_c": "temperature", "pulse_us": "pulse",
     "duty_pct": "duty", "v_v": "V", "i_ma": "I", "rate_hz": "rate",

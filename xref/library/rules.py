@@ -209,9 +209,13 @@ def _sources(part: Part) -> Found:
     for steps, value in walk(part):
         if isinstance(value, Value) and value.source and value.source not in part.sources:
             yield (*steps, "source"), f'no source "{clip(value.source)}"', "one of " + ", ".join(part.sources)
-    for path in part.provenance:
-        if not _exists(part, path):
-            yield ("provenance", path), "no such key path", 'one like "geometry.leads"'
+    for key in ("provenance", "stated_in"):
+        for path in getattr(part, key):
+            if not _exists(part, path):
+                yield (key, path), "no such key path", 'one like "geometry.leads"'
+    for path, source in part.stated_in.items():
+        if source not in part.sources:
+            yield ("stated_in", path), f'no source "{clip(source)}"', "one of " + ", ".join(part.sources)
 
 
 def _exists(part: Part, path: str) -> bool:
