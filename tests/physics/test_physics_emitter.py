@@ -244,6 +244,7 @@ def test_material_by_wavelength(wavelength: float | None, material: str) -> None
 def test_derating_line() -> None:
     """A limit falls along the printed slope, or to zero at the junction limit, and never rises again below."""
     assert current_limit(20, if_max=0.06) == 0.06
+    assert current_limit(31, if_max=0.06, slope=1e-3) == pytest.approx(0.054)
     assert current_limit(50, if_max=0.05, slope=0.67e-3) == pytest.approx(0.05 - 25 * 0.67e-3)
     assert current_limit(62.5, if_max=0.06) == pytest.approx(0.03)
     assert current_limit(110, if_max=0.06) == 0.0

@@ -7,14 +7,16 @@ import random
 import subprocess
 import sys
 from dataclasses import replace
+from itertools import product
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from physics_reference import expected, xy
 
 from xref.errors import DataError
 from xref.physics.corners import BRIGHTEST_C, CornerReport, Ranges, corner_report, emitter_range, reserves
-from xref.physics.coupling import temperature_factor
+from xref.physics.coupling import current_factor, temperature_factor
 from xref.physics.curves import curve
 from xref.physics.detector import KINDS, Detector
 from xref.physics.emitter import diode_from_parameters, fit_diode
@@ -29,8 +31,9 @@ from xref.physics.operating import (
     Transfer,
     operating_point,
 )
-from xref.physics.roots import bracketed_root
 from xref.physics.series import series_current, series_resistor
+from xref.physics.validity import Estimate, exact
+from xref.physics.validity import product as product_of
 
 INPUTS = ("74LS14", "74HC14", "7404", "4049", "74HCT04")
 
@@ -148,22 +151,84 @@ def test_curve_against_scipy() -> None:
         assert [mine.value(float(u)) for u in at] == pytest.approx(theirs(at).tolist(), abs=1e-10)
 
 
-def test_root_against_scipy() -> None:
-    """The bracketed root equals scipy's on functions with known roots."""
-    assert bracketed_root(lambda x: x**3 - 2, 0, 2) == pytest.approx(2 ** (1 / 3), rel=1e-11)
-    assert bracketed_root(lambda x: math.exp(-x) - 0.3, 0, 10) == pytest.approx(-math.log(0.3), rel=1e-10)
+def test_driver_drop_lowers_the_supply() -> None:
+    """A driver transistor's drop acts as a lower supply."""
+    board = ring_sensor()
+    assert board.emitter is not None
+    dropped = replace(board, emitter=replace(board.emitter, driver_drop=0.3))
+    lower = replace(board, emitter=replace(board.emitter, supply=4.7))
+
+    assert operating_point(dropped).forward_current == pytest.approx(operating_point(lower).forward_current)
 
 
-def test_no_root_fails_with_numbers() -> None:
-    """Without a change of sign the message holds bracket and residuals."""
-    from xref.errors import NoSolution
+@pytest.mark.parametrize("side", ["collector", "emitter"])
+@pytest.mark.parametrize("own_rail", [None, 0.03])
+def test_report_is_the_least_of_all_ends(side: str, own_rail: float | None) -> None:
+    """The report's reserves are exactly the least over every combination of every end (brute force)."""
+    ranges = replace(WIDE, emitter_supply=own_rail, emitter_resistor=0.1, vf_band=0.08)
+    board = ring_sensor(side=side, load=4700.0 if side == "collector" else 470.0)
+    assert board.transfer is not None
+    known = replace(  # curves of TCRT5000, Vishay 83760 rev. 1.7, Fig. 8 and 5: the default laws would add their bands
+        board.transfer, transfer_curve=curve(CTR, log_x=True, log_y=True), temperature_curve=curve(WARM)
+    )
+    board = replace(board, transfer=known)
+    report = corner_report(board, ranges)
 
-    with pytest.raises(NoSolution) as error:
-        bracketed_root(lambda x: x + 1, 0, 1, what="current")
+    points = []
+    for part, er, load, rail, temp, age, vf in product(
+        ("low", "high"), (0.9, 1.1), (0.95, 1.05), (0.95, 1.05), (5.0, 25.0, 40.0, 50.0), (0.6, 1.0), (-0.08, 0.08)
+    ):
+        for own in (rail,) if own_rail is None else (1 - own_rail, 1 + own_rail):
+            corner = Corner(
+                part=part, emitter_resistor=er, load=load, supply=rail, emitter_supply=own, temp_c=temp, age=age,
+                vf_shift=vf,
+            )  # fmt: skip
+            points.append(operating_point(board, corner))
 
-    assert str(error.value) == "current: between 0 and 1 the residual runs from 1 to 2"
+    assert report.bright.bright_reserve == pytest.approx(min(p.bright_reserve for p in points), rel=1e-9)
+    assert report.dark.dark_reserve == pytest.approx(min(p.dark_reserve for p in points), rel=1e-9)
+    assert report.bright_v == pytest.approx((min(p.bright_v for p in points), max(p.bright_v for p in points)))
+    assert report.dark_v == pytest.approx((min(p.dark_v for p in points), max(p.dark_v for p in points)))
+    currents = [p.forward_current for p in points if p.forward_current is not None]
+    assert report.forward_current == pytest.approx((min(currents), max(currents)))
 
 
+def test_default_laws_add_their_bands() -> None:
+    """Without the part's curves the worst case is worse than with them, the more the farther from the printed row."""
+    board = ring_sensor(resistor=390.0)
+    assert board.transfer is not None
+    same = replace(
+        board.transfer,
+        # the default laws themselves, given as if they were the part's own curves
+        transfer_curve=curve(
+            [(i, current_factor(i, 10e-3).value / i) for i in (0.5e-3, 1e-3, 2e-3, 5e-3, 10e-3, 20e-3)], log_x=True
+        ),
+        temperature_curve=curve([(float(t), temperature_factor(t).value) for t in range(0, 61, 5)]),
+    )
+
+    assumed = corner_report(board, WIDE).bright.bright_reserve
+    known = corner_report(replace(board, transfer=same), WIDE).bright.bright_reserve
+    far = corner_report(replace(board, transfer=replace(board.transfer, if_ref=40e-3)), WIDE).bright
+    far_nominal = operating_point(replace(board, transfer=replace(board.transfer, if_ref=40e-3))).bright_reserve
+
+    assert 0.7 * known < assumed < known
+    assert far.bright_reserve / far_nominal < assumed / operating_point(board).bright_reserve
+
+
+def test_factors_multiply_with_their_bands() -> None:
+    """Two factors multiply value by value and end by end; one outside its range makes the product so (by hand)."""
+    a = Estimate(value=2.0, low=1.5, high=3.0, basis="curve")
+    b = Estimate(value=0.5, low=0.4, high=0.6, valid=False, why="too far", basis="assumed")
+
+    both = product_of(a, b, exact(1.0, "printed"))
+
+    assert (both.value, both.low, both.high) == pytest.approx((1.0, 0.6, 1.8))
+    assert (both.valid, both.why, both.basis) == (False, "too far", "assumed")
+    assert both.half_width == pytest.approx(0.6)
+
+
+CTR = [(i / 1e3, v) for i, v in xy(expected("X10")["points_ma_pct"])]
+WARM = xy(expected("T1")["points"])
 WIDE = Ranges(supply=0.05, emitter_resistor=0.05, load=0.05, temp_low_c=5, temp_high_c=50, age_low=0.6)
 
 

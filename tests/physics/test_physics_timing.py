@@ -196,6 +196,8 @@ def test_pulse_must_outlast_its_edges() -> None:
     rate = highest_rate(20e-6, 50e-6, bright_share=0.2, needed=10e-6)
 
     assert pulse == pytest.approx(200e-6)
+    assert narrowest_pulse(1000.0, bright_share=0.8, spot_share=0.05) == pytest.approx(150e-6)
+    assert highest_rate(20e-6, 50e-6, bright_share=0.8, needed=10e-6) == pytest.approx(rate)
     assert pulse_passes(pulse, 20e-6, 50e-6).value == pytest.approx(4.0)
     assert pulse_passes(narrowest_pulse(rate, bright_share=0.2), 20e-6, 50e-6, needed=10e-6).value == pytest.approx(1.0)
     slow = pulse_passes(30e-6, 20e-6, 50e-6)

@@ -9,6 +9,7 @@ from typing import Any
 
 from xref.errors import DataError
 from xref.physics._math import ROOM_C
+from xref.physics.coupling import current_factor, temperature_factor
 from xref.physics.operating import Corner, EmitterCircuit, OperatingPoint, Setup, evaluate, operating_point
 from xref.physics.series import series_current
 from xref.physics.validity import Estimate
@@ -72,8 +73,8 @@ _WORDS = {
     "temp_c": "temperature",
     "age": "age of the emitter",
     "vf_shift": "forward voltage",
-    "target": "uncertainty of target and distance",
-    "stray": "uncertainty of the blocked light",
+    "target": "uncertainty of target, distance and coupling law",
+    "stray": "uncertainty of the blocked light and coupling law",
 }
 
 
@@ -81,7 +82,9 @@ def corner_report(setup: Setup, ranges: Ranges | None = None) -> CornerReport:
     """Levels over all corners, the least reserves, and what sets them.
 
     Every quantity stands at each end of its range, the temperature also at 25 °C and where the part gives most light.
-    Each other quantity acts in one direction on a level, so that no inner point is worse than all corners.
+    Every quantity stands at each end of its range, the temperature also at 25 °C and where the part gives most light.
+    Where the part's own curves are missing, the bands of the default laws count too. Each other quantity acts in one
+    direction on a level, so that no inner point is worse than all corners.
 
     Args:
         setup: the circuit [V, Ω, A]
@@ -104,29 +107,37 @@ def corner_report(setup: Setup, ranges: Ranges | None = None) -> CornerReport:
         "emitter_resistor": 1 + ranges.emitter_resistor,
         "age": ranges.age_low,
         "vf_shift": ranges.vf_band,
-        "target": _target(setup, low=True),
-        "stray": 1.0,
     }
     lit = {
         "part": "high",
         "emitter_resistor": 1 - ranges.emitter_resistor,
         "age": 1.0,
         "vf_shift": -ranges.vf_band,
-        "target": _target(setup, low=False),
-        "stray": _stray(setup),
     }
     temps = [ranges.temp_low_c, ranges.temp_high_c]
     temps += [t for t in (ROOM_C, _brightest_c(setup)) if ranges.temp_low_c < t < ranges.temp_high_c]
+    law_low, law_high = _transfer_band(setup, ranges)
     points = []
     for light, supply, load, temp in product((dim, lit), (-1, 1), (-1, 1), temps):
         rail = 1 + supply * ranges.supply
-        if ranges.emitter_supply is None:
-            rails = [rail]
+        warm_low, warm_high = _temperature_band(setup, temp)
+        if light is dim:
+            bands = {"target": _target(setup, low=True) * law_low * warm_low, "stray": 1.0}
         else:
-            rails = [1 - ranges.emitter_supply if light is dim else 1 + ranges.emitter_supply]
-        for emitter_rail in rails:
-            corner = Corner(supply=rail, load=1 + load * ranges.load, temp_c=temp, emitter_supply=emitter_rail, **light)  # type: ignore[arg-type]
-            points.append(operating_point(setup, corner))
+            more = law_high * warm_high
+            bands = {"target": _target(setup, low=False) * more, "stray": _stray(setup) * more}
+        own_rail = rail
+        if ranges.emitter_supply is not None:
+            own_rail = 1 - ranges.emitter_supply if light is dim else 1 + ranges.emitter_supply
+        corner = Corner(
+            supply=rail,
+            load=1 + load * ranges.load,
+            temp_c=temp,
+            emitter_supply=own_rail,
+            **light,  # type: ignore[arg-type]
+            **bands,
+        )
+        points.append(operating_point(setup, corner))
     nominal = operating_point(setup)
     bright = min(points, key=lambda p: (p.bright_reserve, -p.bright_v if p.bright_is == "low" else p.bright_v))
     dark = min(points, key=lambda p: (p.dark_reserve, p.dark_v if p.bright_is == "low" else -p.dark_v))
@@ -264,6 +275,24 @@ def _brightest_c(setup: Setup) -> float:
     if known is None:
         return BRIGHTEST_C
     return max(zip(known.y, known.x, strict=True))[1]
+
+
+def _transfer_band(setup: Setup, ranges: Ranges) -> tuple[float, float]:
+    """Lowest and highest factor that the default transfer law leaves open between the printed and the real current."""
+    t, e = setup.transfer, setup.emitter
+    if t is None or e is None or t.transfer_curve is not None:
+        return 1.0, 1.0
+    currents = emitter_range(e, ranges)
+    factors = [current_factor(max(i, 1e-6), t.if_ref) for i in (currents.low, currents.high)]
+    return min(f.low / f.value for f in factors), max(f.high / f.value for f in factors)
+
+
+def _temperature_band(setup: Setup, temp_c: float) -> tuple[float, float]:
+    """Lowest and highest factor that the default temperature law leaves open."""
+    if setup.transfer is None or setup.transfer.temperature_curve is not None:
+        return 1.0, 1.0
+    factor = temperature_factor(temp_c)
+    return factor.low / factor.value, factor.high / factor.value
 
 
 def _target(setup: Setup, *, low: bool) -> float:

@@ -69,8 +69,6 @@ MATERIALS = {
     ),
 }
 
-LAW_ERROR = 0.006  # volt per factor e beyond the fitted points: the three-parameter law is not exact
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Diode:
@@ -145,8 +143,7 @@ class Diode:
         variance = a + 2 * b * log + 2 * c * ohm + d * log * log + 2 * e * log * ohm + f * ohm * ohm
         half = 2 * math.sqrt(max(variance, 0.0)) + self.temp_coefficient_band * abs(temp_c - ROOM_C)
         if self.points > 1:
-            nearest = min(max(current, self.current_min), self.current_max)
-            half += LAW_ERROR * abs(math.log(current / nearest)) + self.fit_error
+            half += self.fit_error  # the three-parameter law is not exact
         why = []
         if not 0.999e-4 <= current <= 0.1001:
             why.append(f"{current * 1e3:.3g} mA is outside 0.1 to 100 mA")
