@@ -359,3 +359,27 @@ def test_a_mistake_in_an_own_file_is_told_once(capsys: pytest.CaptureFixture[str
     assert json.loads(streams.out)["part"]["name"] == "RS100"
     place = f"{bad}:15"
     assert streams.err == f"xref: note: 1 problem(s) in your part files, first in {place}; see: xref part check\n"
+
+
+def test_at_a_terminal(tmp_path: Path) -> None:
+    """A file is shown and asked for at a terminal; Ctrl-C in the questions writes nothing and leaves no traceback."""
+    import pexpect
+
+    source = tmp_path / "ring.yaml"
+    source.write_text(OWN)
+    child = pexpect.spawn(sys.executable, ["-m", "xref", "part", "add", "--from", str(source)], timeout=30)
+    child.expect("part: RS100")
+    child.expect_exact("Write it? [y/N] ")
+    child.sendline("n")
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == 1
+    assert b"not written" in child.before
+    child = pexpect.spawn(sys.executable, ["-m", "xref", "part", "add"], timeout=30)
+    child.expect("Part number as printed")
+    child.sendintr()
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == 130
+    assert b"Traceback" not in child.before
+    assert not parts_dir().exists()
