@@ -52,7 +52,7 @@ def ladder(network: Network, mode: str, title: str, actions: tuple[Action, ...] 
         return tuple(at[net] for net in nets) if "" not in nets else ()
 
     def note(of: str, name: str, usual: str) -> str:
-        return {"lift": "lifted", "cut": "cut off", "move": "moved"}.get(changed.get((of, name), ""), usual)
+        return {"lift": "off", "cut": "off", "move": "moved"}.get(changed.get((of, name), ""), usual)
 
     columns = []
     lowest = min(network.supplies, key=lambda net: network.supplies[net])
@@ -72,7 +72,7 @@ def ladder(network: Network, mode: str, title: str, actions: tuple[Action, ...] 
         if sensor.emitter is not None:
             columns.append(
                 Column(
-                    name=f"emitter {name}",
+                    name=f"{name} emitter",
                     note=note("emitter", name, "open" if sensor.emitter.open else ""),
                     symbol="dead" if sensor.emitter.open else "emitter",
                     rows=place(sensor.emitter.anode, sensor.emitter.cathode),

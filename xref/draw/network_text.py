@@ -12,7 +12,7 @@ MARKS = {"sensor": "S", "dead": "X", "closed": "|", "open": "/", "resistor": "R"
 LEGEND = (
     "o joined (lines that cross without o are not)   | conducts   : does not conduct",
     "/ open contact   S sensor or switch   X dead   R resistor   E emitter   # jumper",
-    ">name read by this input of the controller   * changed",
+    ">name read by this input of the controller   * changed (off: lifted or cut)",
 )
 
 
@@ -71,7 +71,7 @@ def _folded(name: str, cell: int) -> list[str]:
             lines[-1] += " " + word
         else:
             lines.append(_short(word, cell - 1))
-    return lines if len(lines) <= 3 else [*lines[:2], _short(" ".join(lines[2:]), cell - 1)]
+    return lines if len(lines) <= 4 else [*lines[:3], _short(" ".join(lines[3:]), cell - 1)]
 
 
 def _on_net(column: Column, row: int) -> str:
