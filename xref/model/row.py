@@ -24,9 +24,12 @@ IcPoint = tuple[float | None, float | None, float | None, float, float | None, f
 """(IC min, typ, max in A, at IF in A, VCE in V, distance in mm, target)."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Row:
-    """One donor as the search compares it. None or empty: unknown."""
+    """One donor as the search compares it. None or empty: unknown. Read only.
+
+    Not frozen: a frozen class takes nine times as long to fill, and a search fills some hundred of them.
+    """
 
     reference: str
     name: str
