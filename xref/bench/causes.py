@@ -84,7 +84,8 @@ CAUSES: tuple[Cause, ...] = (
           tests={"selector": 0.95, "exchange": 0.03, "tap": 0.2, "card": 0.1}, behind=True),
     Cause(key="emitter resistor", text="the emitter resistor has changed", prior=1,
           faults=(Fault(emitter_resistor=(2.0, 50.0)),),
-          mend="read it with the power off, replace it", tests={"glow": 0.6, "exchange": 0.03, "card": 0.1}, behind=True),
+          mend="read it with the power off, replace it",
+          tests={"glow": 0.6, "exchange": 0.03, "card": 0.1}, behind=True),
     Cause(key="load", text="the pull-up or load has changed", prior=1,
           faults=(Fault(load=(3.0, 1000.0)), Fault(load=(0.02, 0.3))),
           mend="read it with the power off, replace it", tests={"exchange": 0.03, "card": 0.1}, behind=True),
@@ -109,7 +110,8 @@ CAUSES: tuple[Cause, ...] = (
           faults=(Fault(gain=(0.45, 0.8)),),
           mend="the part is good: change the values (xref fit ORIGINAL same)", tests={"exchange": 0.5, "card": 0.2},
           behind=True),
-    Cause(key="room light", text="light from outside reaches the detector", prior=0.8, faults=(Fault(stray=(0.1, 1.0)),),
+    Cause(key="room light", text="light from outside reaches the detector", prior=0.8,
+          faults=(Fault(stray=(0.1, 1.0)),),
           mend="put the hood or cover back; keep lamps away",
           tests={"shade": 0.96, "exchange": 0.05, "card": 0.1}, behind=True),
     Cause(key="strobed line", text="the emitter is pulsed: a meter cannot see it", prior=0.3,
@@ -126,7 +128,7 @@ DEFAULT_TESTS = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Test:
+class BenchTest:
     """A test without (or with little) meter work: effort, the two outcomes in words, how it is done."""
 
     key: str
@@ -137,23 +139,26 @@ class Test:
     caution: str = ""
 
 
-TESTS: tuple[Test, ...] = (
-    Test(key="glow", effort=1.0, yes="yes", no="no", how="look at the emitter through a phone camera, machine on",
+TESTS: tuple[BenchTest, ...] = (
+    BenchTest(key="glow", effort=1.0, yes="yes", no="no", how="look at the emitter through a phone camera, machine on",
          caution="never look into an emitter from near"),
-    Test(key="tap", effort=1.0, yes="changes", no="no change",
+    BenchTest(key="tap", effort=1.0, yes="changes", no="no change",
          how="tap the sensor and its joints lightly with a plastic rod while you watch the output",
          caution="covers and moving parts: keep clear; no metal rod"),
-    Test(key="wiggle", effort=1.2, yes="changes", no="no change", how="move the plug and its wires gently, watch the output"),
-    Test(key="shade", effort=1.0, yes="changes", no="no change", how="shade the sensor from lamps and sun, watch the output"),
-    Test(key="torch", effort=2.0, yes="reacts", no="no reaction",
+    BenchTest(key="wiggle", effort=1.2, yes="changes", no="no change",
+              how="move the plug and its wires gently, watch the output"),
+    BenchTest(key="shade", effort=1.0, yes="changes", no="no change",
+              how="shade the sensor from lamps and sun, watch the output"),
+    BenchTest(key="torch", effort=2.0, yes="reacts", no="no reaction",
          how="shine an incandescent lamp or sunlight into the detector; many white LED torches have no infrared",
          caution="no laser as a torch"),
-    Test(key="clean", effort=2.5, yes="better", no="no better", how="clean both windows, read again",
+    BenchTest(key="clean", effort=2.5, yes="better", no="no better", how="clean both windows, read again",
          caution="solvents and vapour: power off, ventilate"),
-    Test(key="card", effort=2.5, yes="better", no="no better", how="hold a fresh white card (or the right flag) at the right place"),
-    Test(key="slow", effort=2.0, yes="works", no="fails too", how="turn the target slowly by hand",
+    BenchTest(key="card", effort=2.5, yes="better", no="no better",
+              how="hold a fresh white card (or the right flag) at the right place"),
+    BenchTest(key="slow", effort=2.0, yes="works", no="fails too", how="turn the target slowly by hand",
          caution="drive off, power to the logic only if that is possible"),
-    Test(key="selector", effort=2.0, yes="changes", no="no change", how="work the selector ten times, read again"),
-    Test(key="exchange", effort=8.0, yes="follows the part", no="stays", how="change places with a good twin",
+    BenchTest(key="selector", effort=2.0, yes="changes", no="no change", how="work the selector ten times, read again"),
+    BenchTest(key="exchange", effort=8.0, yes="follows the part", no="stays", how="change places with a good twin",
          caution="power off, discharged; one try for old pads"),
 )  # fmt: skip
