@@ -101,6 +101,31 @@ def test_the_drawing_is_written_but_never_over_another_file(capsys: pytest.Captu
     assert run(capsys, EXAMPLE, "--brief", "--svg", str(target), "--force")[0] == 0
 
 
+def test_a_named_chip_gives_the_levels(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """74LS14 at 5 V: 0.5 V and 1.9 V (DM74LS14 sheet, Fairchild); 2.2 k to 300 ohm gives 0.6 V, no longer low."""
+    text = (
+        Path(EXAMPLE)
+        .read_text()
+        .replace("step: {net: STEP, low_below: 0.8V, high_above: 2V", "step: {net: STEP, input: 74LS14")
+    )
+    chip = tmp_path / "chip.yaml"
+    chip.write_text(text)
+    weak = tmp_path / "weak.yaml"
+    weak.write_text(text.replace("R1: {between: [5V, STEP], value: 10k}", "R1: {between: [5V, STEP], value: 2k2}"))
+    odd = tmp_path / "odd.yaml"
+    odd.write_text(text.replace("74LS14", "74QQ14"))
+
+    code, out, _ = run(capsys, str(chip), "--brief")
+    assert code == 0
+    assert "low up to 0.5 V, high from 1.9 V" in " ".join(out.split())
+    code, _, err = run(capsys, str(weak), "--brief")
+    assert code == 3
+    assert "input step sits at 0.60 V, neither low nor high" in err
+    code, _, err = run(capsys, str(odd), "--brief")
+    assert code == 3
+    assert "inputs.step.input" in err
+
+
 REPLIES = """fraction collector
 inner, outer
 5V, 0V, INNER, OUTER, STEP, COVER

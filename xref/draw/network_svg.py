@@ -126,7 +126,7 @@ def _legend(width: float) -> Figure:
     text = (
         "Dot: joined; lines that cross without a dot are not. Box with S: sensor or switch; crossed box: dead. Upright "
         "rectangle: resistor. Triangle with bar: emitter. Black block: closed contact; gap with blade: open contact. "
-        "Heavy line: jumper. Dotted: does not conduct. Arrow: read by the controller. Star: changed; off: lifted or cut."
+        "Heavy line: jumper. Dotted: does not conduct. Arrow: read by the controller. Star: changed (off: lifted, cut)."
     )
     lines = wrap_mm(text, SMALL, width - 4)
     height = len(lines) * SMALL * 1.3 + 3

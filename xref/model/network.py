@@ -113,6 +113,8 @@ class ControllerInput:
     __pydantic_config__ = STRICT
 
     net: str
+    input: str = ""
+    """Chip or logic family behind the input (``74LS14``); stated levels go before it."""
     low_below: Volt | None = None
     high_above: Volt | None = None
     time_out: Second | None = None
