@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from xref.errors import DataError, UsageError
 from xref.model.base import PointMm
 from xref.model.contacts import Contacts
-from xref.model.lead import FUNCTIONS
+from xref.model.lead import FUNCTIONS, Lead
 from xref.model.part import Hole, Part
 from xref.model.site import Pads, Site
 
@@ -90,7 +90,7 @@ def from_part(part: Part, site: Site | None = None) -> Original:
     Raises:
         DataError: no lead of the part has a known function
     """
-    leads = part.geometry.leads
+    leads = part.geometry.leads or _of_table(part)
     if not any(lead.function for lead in leads):
         raise DataError(f"which lead of {part.name} is what is not known; settle the functions first (xref identify)")
     nets = site.pads.nets if site else {}
@@ -122,8 +122,15 @@ def from_part(part: Part, site: Site | None = None) -> Original:
     return _with_axis(_with_site(bare, site) if site else bare)
 
 
+def _of_table(part: Part) -> tuple[Lead, ...]:
+    """The leads that a switch's contact table names, where the part lists none; their places are not known."""
+    tables = part.contacts.table.values() if part.contacts is not None else ()
+    labels = dict.fromkeys(label for groups in tables for group in groups for label in group)
+    return tuple(Lead(label=label, function=label) for label in labels)
+
+
 def from_site(site: Site, name: str = "the original") -> Original:
-    """The pads of a site file.
+    """The pads of a site file; its taps and neighbours are seen from the same side as the pads.
 
     Raises:
         UsageError: no pads, a map without a grid, words that are neither functions nor explained

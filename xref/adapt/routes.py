@@ -61,14 +61,16 @@ def routes(
         *lanes([p[1] for p in places]),
         *(edge for box in bodies for edge in (box[1] - CLEARANCE_MM, box[3] + CLEARANCE_MM)),
     )
-    rated = []
-    for path in _paths(own, columns, rows):
-        over = sum(1 for place in foreign if _near(path, place, clear_mm))
-        over += sum(1 for body in bodies if _through(path, body))
-        rated.append((over, round(path_length(path), 6), len(path), path))
-    least = min(item[0] for item in rated)
-    rated.sort()
-    return [(length, over, path) for over, length, _, path in rated if over == least]
+    rated = sorted((round(path_length(path), 6), len(path), path) for path in _paths(own, columns, rows))
+    least = len(foreign) + len(bodies)
+    kept: list[tuple[float, int, Path]] = []
+    for length, _, path in rated:
+        over = _count_over(path, foreign, clear_mm, bodies, least)
+        if over < least:
+            least, kept = over, []
+        if over == least:
+            kept.append((length, over, path))
+    return kept
 
 
 def passed_over(path: Path, places: Sequence[PointMm], clear_mm: float) -> int:
@@ -118,15 +120,26 @@ def _paths(own: tuple[PointMm, PointMm], columns: Sequence[float], rows: Sequenc
     return sorted(found)
 
 
-def _near(path: Path, place: PointMm, clear_mm: float) -> bool:
-    """True when an axis-parallel path comes nearer to ``place`` than ``clear_mm``."""
-    px, py = place
-    for (ax, ay), (bx, by) in itertools.pairwise(path):
-        dx = max(min(ax, bx) - px, px - max(ax, bx), 0.0)
-        dy = max(min(ay, by) - py, py - max(ay, by), 0.0)
-        if dx * dx + dy * dy < clear_mm * clear_mm - 1e-9:
-            return True
-    return False
+def _count_over(path: Path, places: Sequence[PointMm], clear_mm: float, bodies: Sequence[Box], enough: int) -> int:
+    """Places nearer to an X-Y path than ``clear_mm``, and bodies it enters; no more is counted above ``enough``."""
+    count = sum(1 for body in bodies if _through(path, body))
+    legs = [
+        (ax, bx, ay, by) if ax <= bx and ay <= by else (bx, ax, by, ay)
+        for (ax, ay), (bx, by) in itertools.pairwise(path)
+    ]
+    limit = clear_mm * clear_mm - 1e-9
+    for px, py in places:
+        if count > enough:
+            break
+        for left, right, bottom, top in legs:
+            dx = left - px if px < left else px - right if px > right else 0.0
+            if dx >= clear_mm:
+                continue
+            dy = bottom - py if py < bottom else py - top if py > top else 0.0
+            if dx * dx + dy * dy < limit:
+                count += 1
+                break
+    return count
 
 
 def _through(path: Path, body: Box) -> bool:
