@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from physics_reference import expected, xy
 
 from xref.errors import DataError
-from xref.physics.corners import BRIGHTEST_C, CornerReport, Ranges, corner_report, emitter_range, reserves
+from xref.physics.corners import CornerReport, Ranges, corner_report, emitter_range, reserves, worst_reserves
 from xref.physics.coupling import current_factor, temperature_factor
 from xref.physics.curves import curve
 from xref.physics.detector import KINDS, Detector
@@ -32,6 +32,7 @@ from xref.physics.operating import (
     operating_point,
 )
 from xref.physics.series import series_current, series_resistor
+from xref.physics.spread import BRIGHTEST_C
 from xref.physics.validity import Estimate, exact
 from xref.physics.validity import product as product_of
 
@@ -283,6 +284,19 @@ def test_scalars_and_arrays_agree() -> None:
             assert table["dark_v"][i] == pytest.approx(point.dark_v, abs=1e-4)
             assert table["bright_reserve"][i] == pytest.approx(point.bright_reserve, rel=1e-9)
             assert table["forward_current"][0] == pytest.approx(operating_point(setup, corners[0]).forward_current)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("side", ["collector", "emitter"])
+@pytest.mark.parametrize("typed", INPUTS)
+def test_fast_form_equals_the_report(kind: str, side: str, typed: str) -> None:
+    """The reserves without levels are those of the full report."""
+    board = ring_sensor(kind=kind, side=side, typed=typed, load=4700.0 if side == "collector" else 470.0)
+    report = corner_report(board, WIDE)
+
+    bright, dark = worst_reserves(board, WIDE)
+
+    assert (bright, dark) == pytest.approx((report.bright.bright_reserve, report.dark.dark_reserve), rel=1e-12)
 
 
 def test_report_names_what_sets_the_reserve() -> None:

@@ -12,8 +12,7 @@ from dataclasses import dataclass
 
 from xref.adapt.signal import Chain, detector_limits, fast_enough, logic_at, signal
 from xref.model.answers.fit import Signal, ValueChange
-from xref.physics.corners import Ranges
-from xref.physics.operating import Corner, evaluate
+from xref.physics.corners import worst_reserves
 from xref.physics.standard_values import rkm, values_between
 
 ENOUGH = 2.0
@@ -95,10 +94,7 @@ def reserve(link: Chain, emitter_ohm: float, load_ohm: float) -> tuple[float, fl
         return point.bright_reserve, point.dark_reserve
     if link.transfer is None or link.data.detector is None:
         return float("-inf"), float("-inf")
-    setup, r = link.setup(emitter_ohm, load_ohm), link.ranges
-    bright = min(evaluate(setup, c, levels=False)["bright_reserve"] for c in _corners(link, r, dim=True))
-    dark = min(evaluate(setup, c, levels=False)["dark_reserve"] for c in _corners(link, r, dim=False))
-    return bright, dark
+    return worst_reserves(link.setup(emitter_ohm, load_ohm), link.ranges)
 
 
 def emitter_window(link: Chain, load_ohm: float, series: str = "E24") -> tuple[float, float] | None:
@@ -117,28 +113,6 @@ def parallel_for(was: float, wanted: float, series: str = "E24") -> float | None
     from xref.physics.standard_values import nearest
 
     return nearest(was * wanted / (was - wanted), series)
-
-
-def _corners(link: Chain, r: Ranges, *, dim: bool) -> list[Corner]:
-    t = link.transfer
-    assert t is not None
-    temps = {r.temp_low_c, r.temp_high_c} | ({25.0} if r.temp_low_c < 25 < r.temp_high_c else set())
-    stray = 1.0 if dim or not t.dark or t.dark_high is None else t.dark_high / t.dark
-    return [
-        Corner(
-            part="low" if dim else "high",
-            supply=1 + rail * r.supply,
-            emitter_supply=1 + rail * r.supply,
-            emitter_resistor=1 + r.emitter_resistor if dim else 1 - r.emitter_resistor,
-            load=1 - r.load if dim else 1 + r.load,
-            temp_c=temp,
-            age=r.age_low if dim else 1.0,
-            vf_shift=r.vf_band if dim else -r.vf_band,
-            stray=stray,
-        )
-        for rail in (-1, 1)
-        for temp in temps
-    ]
 
 
 def _emitters(link: Chain, series: str) -> list[float]:
