@@ -224,6 +224,8 @@ def _named(scene: Scene, scale: float, origin: PointMm, placer: Placer) -> list[
         shapes += placer.badge(str(number), spots)
     for points in ways.values():
         placer.avoid(points)
+    for outline in scene.outlines:
+        placer.avoid([at(p) for p in (*outline.corners_mm, outline.corners_mm[0])])
     centre = at(((scene.extent()[0] + scene.extent()[2]) / 2, (scene.extent()[1] + scene.extent()[3]) / 2))
     names, _ = short_names(scene)
     for pad in scene.pads:

@@ -26,7 +26,7 @@ class Placer:
         self._boxes.append((at[0] - radius, at[1] - radius, at[0] + radius, at[1] + radius))
 
     def avoid(self, points: Sequence[PointMm]) -> None:
-        """No text over this wire, if there is another place."""
+        """No text over this wire or outline, if there is another place."""
         for a, b in itertools.pairwise(points):
             steps = max(1, int(math.dist(a, b) / 0.6))
             self._soft += [
@@ -71,7 +71,12 @@ class Placer:
                 box = (middle[0] - wide / 2, middle[1] - tall / 2, middle[0] + wide / 2, middle[1] + tall / 2)
                 if not self._free(box) or (far > 1.5 and self._pointer_hits(at, box, radius)):
                     continue
-                price = far + self._wires_under(box) * 1.5 + _inward(at, middle, centre) + (angle_deg % 90 > 0) * 0.4
+                price = (
+                    far
+                    + min(self._lines_under(box), 3) * 1.2
+                    + _inward(at, middle, centre)
+                    + (angle_deg % 90 > 0) * 0.4
+                )
                 if best is None or price < best[0]:
                     best = (price, middle, far)
             if best is not None and best[0] < far + 1.0:
@@ -121,7 +126,7 @@ class Placer:
                 return True
         return False
 
-    def _wires_under(self, box: Box) -> int:
+    def _lines_under(self, box: Box) -> int:
         return sum(1 for x, y in self._soft if box[0] - 0.4 < x < box[2] + 0.4 and box[1] - 0.4 < y < box[3] + 0.4)
 
 

@@ -13,18 +13,22 @@ from xref.draw.text import lead_map_rows
 from xref.draw.words import clean
 from xref.model.answers.sheet import Sheet, SheetWire
 from xref.paper.blocks import framed, gap, heading, listed, paragraph, table
-from xref.paper.drawings import drawings
+from xref.paper.drawings import drawings, scenes
 from xref.paper.flow import Piece, balanced
 
 PAPERS = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}
 MARGIN = 11.0
 """mm; nearly every printer reaches that far."""
 
-_TRIES = ((3.2, 78.0), (3.0, 74.0), (2.8, 68.0), (2.6, 60.0), (2.6, 50.0))
+_TRIES = ((3.2, 104.0), (3.2, 92.0), (3.0, 92.0), (3.0, 82.0), (2.8, 76.0), (2.8, 68.0), (2.6, 60.0), (2.6, 50.0))
 """Text size and height of the enlarged views to try for one page, in mm. 2.6 mm is 7.4 point, the least that reads at
 arm's length (common practice, no source)."""
 _LONG = (2.9, 74.0)
 """The same for a job that needs a second page anyway."""
+
+
+_TALLEST_FRAME = 120.0
+"""mm; taller ones are left without a frame, so that they can be parted."""
 
 
 def pages(sheet: Sheet) -> list[Figure]:
@@ -33,6 +37,8 @@ def pages(sheet: Sheet) -> list[Figure]:
     plots = _plots(sheet, width - 2 * MARGIN)
     found: list[list[Shape]] = []
     for size, views in _TRIES:
+        if not _may_fit(sheet, width, height, size, plots):
+            continue
         found = _laid(sheet, width, height, size, views, plots)
         if len(found) == 1:
             break
@@ -49,13 +55,23 @@ def pages(sheet: Sheet) -> list[Figure]:
     return out
 
 
+def _may_fit(sheet: Sheet, width: float, height: float, size: float, plots: Sequence[Piece]) -> bool:
+    """False when the text alone is too much for one page, so that nothing need be drawn to know it."""
+    inner = width - 2 * MARGIN
+    above = [*_head(sheet, inner, size), *_cautions(sheet, inner, size), *plots]
+    columns = _rest(sheet, (inner - 6.0) / 2, size)
+    views = 45.0 if scenes(sheet) else 0.0
+    need = sum(piece.height for piece in above) + sum(piece.height for piece in columns) / 2 + views
+    return need <= height - 2 * MARGIN
+
+
 def _title(sheet: Sheet) -> str:
     parts = [clean(sheet.donor), clean(sheet.original)]
     return " in place of ".join(part for part in parts if part) or clean(sheet.job) or "Job sheet"
 
 
 def _laid(
-    sheet: Sheet, width: float, height: float, size: float, views: float, plots: list[Piece]
+    sheet: Sheet, width: float, height: float, size: float, views: float, plots: Sequence[Piece]
 ) -> list[list[Shape]]:
     inner, bottom = width - 2 * MARGIN, MARGIN
     top = [*_head(sheet, inner, size), *_cautions(sheet, inner, size), *drawings(sheet, inner, size, views)]
@@ -113,7 +129,9 @@ def _cautions(sheet: Sheet, width: float, size: float) -> list[Piece]:
         return []
     head = paragraph("CAUTION, before you start", width - 4, size * 1.1, bold=True)
     items = listed(sheet.cautions, width - 4, size, ticks=False)
-    return [framed([*head, *items], width, 2.0, 0.8), gap(2.5)]
+    box = framed([*head, *items], width, 2.0, 0.8)
+    # a frame cannot go on on the next page; a list can
+    return [box, gap(2.5)] if box.height < _TALLEST_FRAME else [*head, *items, gap(2.5)]
 
 
 def _rest(sheet: Sheet, width: float, size: float) -> list[Piece]:
