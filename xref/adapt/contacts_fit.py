@@ -196,7 +196,7 @@ def _remarks(
     if need.load is None and not same:
         found.append("load not given: smallest load and rating are not checked (--load 5V/0.5mA)")
     if old is not None and new is not None:
-        if old.action != new.action:
+        if old.action and old.action != new.action:
             found.append(f"a {new.action} switch for a {old.action} switch: its actuator and mounting are another")
         found += _springs(original.name, old, donor.name, new)
     if need.drives in SUPPRESSOR:

@@ -98,6 +98,14 @@ def doubled(donor: Table, wanted: Table, way: Way, rule: Rule | None = None) -> 
     return None
 
 
+def in_positions(donor: Table, wanted: Table, positions: tuple[int, ...]) -> list[Way]:
+    """Every way with the positions given that uses the fewest donor leads, without a bridge."""
+    nodes = nodes_of(wanted)
+    found = [Way(positions=positions, nodes=n) for n in _fixed(donor, wanted, nodes, positions, Rule(), False)]
+    least = min((way.used for way in found), default=0)
+    return [way for way in found if way.used == least][:MOST_WAYS]
+
+
 def position_maps(wanted: Table, donor: Table, order: str = "") -> Iterator[tuple[int, ...]]:
     """Donor positions for the wanted ones: same order first, then reversed, then any; a rest position stays one."""
     count, offered = len(wanted.positions), len(donor.positions)

@@ -59,6 +59,10 @@ def fit(original: Original, donor: Part, options: FitOptions | None = None) -> F
     options = options or FitOptions()
     keep = tuple(dict.fromkeys((*original.keep, *options.keep)))
     original = replace(original, keep=keep)
+    if original.kind == "switch" and donor.kind == "switch":
+        from xref.adapt.contacts_fit import fit_switch
+
+        return fit_switch(original, donor, options)
     if original.kind == "switch" or donor.kind == "switch":
         from xref.adapt.contacts_fit import fit_switch
 

@@ -19,7 +19,7 @@ JOINED_OHM = 100.0
 test leads and dirt: ours)."""
 
 OPEN_OHM = 1e6
-"""From this on it counts as open (insulation of makers' sheets is 100 Mohm and more; hands and dirt are lower: ours)."""
+"""From this on it counts as open (makers print 100 Mohm and more; hands and dirt are lower: ours)."""
 
 WEAK_OHM = 5.0
 """A closed contact above this is worn or dirty (largest makers' figure met: 5 ohm at the end of life, Alps SPVM)."""

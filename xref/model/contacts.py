@@ -8,7 +8,8 @@ from typing import Literal
 from xref.model.base import STRICT
 from xref.model.value import Value
 
-Action = Literal["slide", "snap-action", "leaf", "tactile", "push", "reed", "rotary", "detector", "toggle", "dip"]
+Action = Literal["", "slide", "snap-action", "leaf", "tactile", "push", "reed", "rotary", "detector", "toggle", "dip"]
+"""How it is worked; empty: not known (the blank original on a board)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

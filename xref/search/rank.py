@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from typing import Literal
 
 from xref.model.answers.find import Check, FindAnswer, Found, Refused, Verdict
@@ -30,34 +31,62 @@ def rank(rows: Iterable[Row], want: Want, *, limit: int = 10, judge: Judge | Non
     Returns:
         candidates by rising score (lead name decides ties), every refused donor with its first reason
     """
-    wishes = criteria(want)
+    chosen = (row for row in rows if not want.kind or row.kind == want.kind)
+    ranked = rank_by(chosen, criteria(want), same=want.same, limit=limit, judge=judge, pool=pool)
+    return FindAnswer(
+        question="same" if want.same else "stand-in",
+        candidates=ranked.candidates,
+        refused=ranked.refused,
+        searched=ranked.searched,
+        alike=len(ranked.alike),
+        agree=ranked.agree,
+        part_best_by=best_separator(list(ranked.alike), want) if want.same else "",
+        assumed=(want.vf_assumed,) if want.vf is not None and want.same and want.vf_assumed else (),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ranked:
+    """Candidates, refused donors with reasons, and the rows that nothing excluded, best first."""
+
+    candidates: tuple[Found, ...]
+    refused: tuple[Refused, ...]
+    searched: int
+    alike: tuple[Row, ...]
+    agree: int
+
+
+def rank_by(
+    rows: Iterable[Row],
+    wishes: list[Criterion],
+    *,
+    same: bool = False,
+    limit: int = 10,
+    judge: Judge | None = None,
+    pool: int = 0,
+) -> Ranked:
+    """Rank rows by the given criteria; the arguments are those of :func:`rank`."""
     passed: list[tuple[float, str, Row, int]] = []
     refused: list[Refused] = []
     searched = agree = 0
     for row in rows:
-        if want.kind and row.kind != want.kind:
-            continue
         searched += 1
         score, bad, unknown = _score(row, wishes)
         if bad is not None:
             refused.append(Refused(part=row.reference, why=bad.words(row)[3]))
             continue
-        if not want.same and row.count is not None and not row.tested:
+        if not same and row.count is not None and not row.tested:
             score += WEIGHTS["tested"] / total_weight(wishes)
         passed.append((score, row.reference, row, unknown))
         agree += unknown == 0
     passed.sort(key=lambda item: (item[0], item[1]))
-    alike = [item[2] for item in passed]
     found = _judged(passed, wishes, judge, pool, refused)
-    return FindAnswer(
-        question="same" if want.same else "stand-in",
+    return Ranked(
         candidates=tuple(found[:limit] if limit else found),
         refused=tuple(refused),
         searched=searched,
-        alike=len(alike),
+        alike=tuple(item[2] for item in passed),
         agree=agree,
-        part_best_by=best_separator(alike, want) if want.same else "",
-        assumed=(want.vf_assumed,) if want.vf is not None and want.same and want.vf_assumed else (),
     )
 
 
