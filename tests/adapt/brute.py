@@ -84,10 +84,13 @@ def turns(old: Thing, new: Thing) -> list[int]:
 
 
 def candidate_shifts(start: complex, tolerance: float, centres: list[complex], radii: list[float]) -> set[complex]:
-    """Axis on axis, lead on hole, and where two of the circles cross; within the tolerance."""
+    """Axis on axis, lead on hole, midway between two of these, and where two circles cross; within the tolerance."""
     cut = tolerance - 1e-3
     found = {start}
-    found |= {c for c in centres if abs(c - start) <= cut}
+    close = [c for c in centres if abs(c - start) < tolerance + max(radii)]
+    for target in [*close, *((a + b) / 2 for a, b in itertools.combinations(close, 2))]:
+        arm = target - start
+        found.add(target if abs(arm) <= cut else start + cmath.rect(cut, cmath.phase(arm)))
     for radius in radii:
         ring = [(c, radius - 1e-3) for c in centres] + [(start, cut)]
         for (a, ra), (b, rb) in itertools.combinations(ring, 2):

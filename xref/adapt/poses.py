@@ -9,12 +9,14 @@ centres and the crossings of circles hold a shift with the fewest wires among AL
 discs are drawn 1 um small, so that a corner is inside in floating point too.) A second family of discs, of the radius
 within which a lead just falls in, is added in the same way.
 
-The levels below (crossings, length) are compared over this set only: axis on axis, every lead centred in every hole it
-may use, and the corners. A shift between these is not a place that a hand can find again.
+The levels below (crossings, length) are compared over a set that can be found again by hand: axis on axis, every lead
+centred in every hole it may use, the middle between two of these (two leads share the bend; no shift gives two leads a
+smaller sum of bends), each of them as near as the tolerance allows, and the corners.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Sequence
 
@@ -68,7 +70,12 @@ def shifts(
     found = {(round(start[0], 6), round(start[1], 6))}
     if limit <= 0:
         return list(found)
-    found.update(centre for centre in near if math.dist(start, centre) <= limit)
+    middles = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in itertools.combinations(near, 2)]
+    for target in (*near, *middles):
+        apart = math.dist(start, target)
+        share = 1.0 if apart <= limit else limit / apart
+        x, y = start[0] + share * (target[0] - start[0]), start[1] + share * (target[1] - start[1])
+        found.add((round(x, 6), round(y, 6)))
     for radius in radii_mm:
         drawn = radius - _INSIDE_MM
         if drawn <= 0:
