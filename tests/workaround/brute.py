@@ -201,7 +201,8 @@ def levels(batch, labels, state, healthy):
         out = batch.label_of(labels, ("sensor", name, 0))
         if sensor.drives == "both":
             good = out >= 0
-            volts = low if state[name] == (sensor.lit_level == "low") else high
+            down, up = sensor.swings or (low, high)
+            volts = down if state[name] == (sensor.lit_level == "low") else up
             np.add.at(conduct, (rows[good], out[good], out[good]), 1 / (sensor.lit or 300.0))
             np.add.at(source, (rows[good], out[good]), volts / (sensor.lit or 300.0))
             tie[rows[good], out[good], n] = tie[rows[good], n, out[good]] = True

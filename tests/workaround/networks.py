@@ -105,6 +105,7 @@ def _chaos(rng: random.Random) -> Network:
             output=rng.choice(signals),
             to=rng.choice(("0V", "0V", "5V")),
             drives="both" if rng.random() < 0.2 else "open",
+            swings=rng.choice((None, (0.3, 4.0))),
             state=rng.choice(("live", "live", "dead")),
             stays=rng.choice(("dark", "dark", "lit")),
             lit=rng.choice((100.0, 1000.0)),

@@ -52,14 +52,14 @@ def arrange(network: Network, actions: tuple[Action, ...], closed: set[str]) -> 
         joined = [group for group in sets if one in group or two in group]
         sets = [group for group in sets if group not in joined] + [set().union(*joined)]
     nets = Nets(node={net: number for number, group in enumerate(sets) for net in group})
-    lowest = min(network.supplies, key=lambda net: network.supplies[net])
+    zero = min(network.supplies, key=lambda net: abs(network.supplies[net]))
     for net, volts in network.supplies.items():
         nets.rails[nets.node[net]] = volts
     for name, sensor in network.sensors.items():
         if ("sensor", name) not in gone:
             nets.output[name] = nets.node[on("sensor", name, 0, sensor.output)]
             if sensor.drives == "open":
-                nets.back[name] = nets.node[sensor.to or lowest]
+                nets.back[name] = nets.node[sensor.to or zero]
         if sensor.emitter is not None and ("emitter", name) not in gone:
             ends = (on("emitter", name, 0, sensor.emitter.anode), on("emitter", name, 1, sensor.emitter.cathode))
             nets.lamps[name] = (nets.node[ends[0]], nets.node[ends[1]])
@@ -78,7 +78,7 @@ def volts_everywhere(
     """Return (node to volts, sensor to emitter amperes) in one state of the sensors (lit or not)."""
     ohms = list(nets.ohms)
     rails = dict(nets.rails)
-    low, high = min(network.supplies.values()), max(network.supplies.values())
+    swing = (min(network.supplies.values(), key=abs), max(network.supplies.values()))
     for name, node in nets.output.items():
         sensor = network.sensors[name]
         dead = sensor.state == "dead" and not healthy
@@ -86,6 +86,7 @@ def volts_everywhere(
         dark_ohm = sensor.leaks if dead and sensor.leaks is not None else sensor.dark
         if sensor.drives == "both":
             source = 1000 + len(rails)
+            low, high = sensor.swings or swing
             rails[source] = low if state[name] == (sensor.lit_level == "low") else high
             ohms.append((node, source, lit_ohm))
         elif state[name]:

@@ -227,6 +227,10 @@ def assumed(network: Network) -> tuple[str, ...]:
         lines.append("a dark output is open where the file does not say")
     if any(sensor.state == "dead" and sensor.leaks is None for sensor in network.sensors.values()):
         lines.append("a dead sensor without `leaks:` leaks no more than a dark one: measure it with power off")
+    if any(sensor.drives == "both" and sensor.swings is None for sensor in network.sensors.values()):
+        lines.append(
+            "an output that drives both ways swings from 0 V to the highest supply where the file does not say"
+        )
     if any(each.low_below is None or each.high_above is None for each in network.inputs.values()):
         lines.append("input levels are 0.8 V and 2 V (TTL) where the file does not say")
     emitters = [sensor.emitter for sensor in network.sensors.values() if sensor.emitter is not None]

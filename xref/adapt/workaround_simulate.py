@@ -8,7 +8,7 @@ from itertools import product
 
 from xref.adapt.workaround_circuit import Branch, Diode, node_voltages
 from xref.adapt.workaround_positions import Position
-from xref.adapt.workaround_wiring import OFF, Compiled, Wiring
+from xref.adapt.workaround_wiring import OFF, Compiled, Wiring, ground
 from xref.model.network import ControllerInput, NetworkSensor
 
 LIT_OHM = 300.0
@@ -217,8 +217,9 @@ class Bench:
         return 0.0 if sensor.dark is None else 1 / sensor.dark
 
     def _driven(self, name: str, lit: bool) -> float:
-        low, high = min(self.network.supplies.values()), max(self.network.supplies.values())
-        return low if lit == (self.network.sensors[name].lit_level == "low") else high
+        sensor, supplies = self.network.sensors[name], self.network.supplies
+        low, high = sensor.swings or (supplies[ground(self.network)], max(supplies.values()))
+        return low if lit == (sensor.lit_level == "low") else high
 
     def held(self, label: int, region: Region, states: dict[str, bool]) -> bool:
         """True when a resistor, a lit output or a driven output ties the label to a fixed potential."""

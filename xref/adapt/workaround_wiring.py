@@ -73,8 +73,8 @@ def compile_network(network: Network) -> Compiled:
 
 
 def ground(network: Network) -> str:
-    """Return the net that an open output pulls to when the file does not say: the supply of the lowest voltage."""
-    return min(network.supplies, key=lambda net: network.supplies[net])
+    """Return the net that an open output pulls to when the file does not say: the supply nearest to 0 V."""
+    return min(network.supplies, key=lambda net: abs(network.supplies[net]))
 
 
 def merged(groups: list[int], first: int, second: int) -> list[int]:

@@ -55,9 +55,9 @@ def ladder(network: Network, mode: str, title: str, actions: tuple[Action, ...] 
         return {"lift": "off", "cut": "off", "move": "moved"}.get(changed.get((of, name), ""), usual)
 
     columns = []
-    lowest = min(network.supplies, key=lambda net: network.supplies[net])
+    zero = min(network.supplies, key=lambda net: abs(network.supplies[net]))
     for name, sensor in network.sensors.items():
-        nets = (sensor.output,) if sensor.drives == "both" else (sensor.output, sensor.to or lowest)
+        nets = (sensor.output,) if sensor.drives == "both" else (sensor.output, sensor.to or zero)
         dead = sensor.state == "dead"
         columns.append(
             Column(

@@ -159,6 +159,8 @@ def _electrical(network: Network) -> Iterator[Wrong]:
         if sensor.drives == "both" and (sensor.to or sensor.dark is not None):
             key = "to" if sensor.to else "dark"
             yield ("sensors", name, key), "belongs to an open output", "leave it out, or drives: open"
+        if sensor.swings is not None and sensor.swings[0] >= sensor.swings[1]:
+            yield ("sensors", name, "swings"), "low is not under high", "like [0.3V, 4.5V]"
         if sensor.to and sensor.to == sensor.output:
             yield ("sensors", name, "to"), "is the output itself", "the net that it pulls to, mostly 0V"
         if sensor.state == "live" and (sensor.leaks is not None or sensor.stays != "dark"):

@@ -75,6 +75,8 @@ class NetworkSensor:
     dark: Ohm | None = None
     leaks: Ohm | None = None
     lit_level: Level = "low"
+    swings: tuple[Volt, Volt] | None = None
+    """Low and high level of an output that drives both ways; None: from 0 V to the highest supply, assumed."""
     flag: Literal["dark", "lit"] = "dark"
     sees: dict[str, dict[str, Hertz | None]] = field(default_factory=dict)
     emitter: NetworkEmitter | None = None
