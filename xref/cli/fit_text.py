@@ -22,7 +22,7 @@ def fit_text(answered: Answered, *, view: str, ascii: bool) -> str:
     lines = [_headline(fit), ""]
     sides: list[Literal["component", "solder"]] = ["component", "solder"] if view == "both" else [view]  # type: ignore[list-item]
     lines.append(_drawings(answered, sides, ascii))
-    lines += _changes(fit)
+    lines += _positions(fit) + _changes(fit)
     if fit.signal is not None:
         lines += ["", *_signal(fit.signal)]
     lines += _remarks(fit)
@@ -54,6 +54,14 @@ def _drawings(answered: Answered, sides: list[Literal["component", "solder"]], a
         )
         for side in sides
     )
+
+
+def _positions(fit: Fit) -> list[str]:
+    """A switch: which position of the donor plays which of the original."""
+    if not fit.positions:
+        return []
+    rows = [(item.original, item.donor) for item in fit.positions]
+    return ["", table((f"position of {fit.original}", f"is position of {fit.donor}"), rows)]
 
 
 def _changes(fit: Fit) -> list[str]:

@@ -12,9 +12,8 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from xref.model.answers.find import FindAnswer
-from xref.model.contacts import Contacts
 from xref.model.part import Part
-from xref.model.row import Row, row_of
+from xref.model.row import Row
 from xref.model.switch_want import SwitchWant
 from xref.model.want import Want
 from xref.search.criteria import Criterion, criteria
@@ -49,23 +48,11 @@ Judge = Callable[[Part], Sequence[Opinion]]
 """Opinions of a part; always the same quantities in the same order."""
 
 
-@dataclass(frozen=True, slots=True)
-class SwitchRow(Row):
-    """A row that keeps its part."""
-
-    part: Part | None = None
-
-
-def switch_row(
-    part: Part, *, reference: str = "", where: str = "", count: int | None = None, tested: bool = False
-) -> SwitchRow:
-    """The row of a switch; the arguments are those of :func:`xref.model.row.row_of`."""
-    row = row_of(part, reference=reference, where=where, count=count, tested=tested)
-    return SwitchRow(*(getattr(row, name) for name in Row.__slots__), part)
+PartOf = Callable[[Row], Part]
 
 
 def find_switches(
-    rows: Iterable[SwitchRow],
+    donors: Iterable[tuple[Row, Part]],
     want: SwitchWant,
     *,
     judges: Sequence[tuple[tuple[str, ...], Judge]] = (),
@@ -74,7 +61,7 @@ def find_switches(
     """Rank switches.
 
     Args:
-        rows: donors of any origin
+        donors: row and part of each, of any origin
         want: the request
         judges: (quantities, judge) pairs that speak of contacts and load; every quantity is a gate
         limit: how many candidates, 0 for all
@@ -82,12 +69,18 @@ def find_switches(
     Returns:
         candidates by rising score, every refused one with its first reason
     """
-    wishes = [wish for quantities, judge in judges for wish in _judged(quantities, judge)]
-    wishes += [item for item in (_action(want), _springs(want), _mount(want), _pitch(want)) if item is not None]
-    wishes += [item for item in (_force(want), _travel(want), _bounce(want)) if item is not None]
+    listed = list(donors)
+    parts = {row.reference: part for row, part in listed}
+
+    def part_of(row: Row) -> Part:
+        return parts[row.reference]
+
+    wishes = [wish for quantities, judge in judges for wish in _judged(quantities, judge, part_of)]
+    asked = (_action, _springs, _mount, _pitch, _force, _travel, _bounce)
+    wishes += [item for item in (make(want, part_of) for make in asked) if item is not None]
     plain = Want(kind="switch", body_mm=want.body_mm, leads=want.leads)
     wishes += criteria(plain)
-    ranked = rank_by(rows, wishes, limit=limit)
+    ranked = rank_by((row for row, _ in listed), wishes, limit=limit)
     return FindAnswer(
         question="stand-in",
         candidates=ranked.candidates,
@@ -98,13 +91,13 @@ def find_switches(
     )
 
 
-def _judged(quantities: tuple[str, ...], judge: Judge) -> list[Criterion]:
+def _judged(quantities: tuple[str, ...], judge: Judge, part_of: PartOf) -> list[Criterion]:
     """One criterion a quantity; the judge is asked once a part."""
     asked: dict[str, dict[str, Opinion]] = {}
 
     def opinion(row: Row, quantity: str) -> Opinion:
         if row.reference not in asked:
-            asked[row.reference] = {item.quantity: item for item in judge(_part(row))}
+            asked[row.reference] = {item.quantity: item for item in judge(part_of(row))}
         none = Opinion(quantity=quantity, distance=0.0, wanted=None, offered=None, unit="", why="")
         return asked[row.reference].get(quantity, none)
 
@@ -118,23 +111,13 @@ def _judged(quantities: tuple[str, ...], judge: Judge) -> list[Criterion]:
     return [criterion(quantity) for quantity in quantities]
 
 
-def _part(row: Row) -> Part:
-    assert isinstance(row, SwitchRow)
-    assert row.part is not None
-    return row.part
-
-
-def _contacts(row: Row) -> Contacts | None:
-    return _part(row).contacts
-
-
-def _action(want: SwitchWant) -> Criterion | None:
+def _action(want: SwitchWant, part_of: PartOf) -> Criterion | None:
     if not want.action:
         return None
     wanted = want.action
 
     def offered(row: Row) -> str:
-        contacts = _contacts(row)
+        contacts = part_of(row).contacts
         return contacts.action if contacts else ""
 
     def measure(row: Row) -> float | None:
@@ -149,13 +132,13 @@ def _action(want: SwitchWant) -> Criterion | None:
     return Criterion("action", WEIGHTS["action"], measure, words, True)
 
 
-def _springs(want: SwitchWant) -> Criterion | None:
+def _springs(want: SwitchWant, part_of: PartOf) -> Criterion | None:
     if not want.springs:
         return None
     wanted = want.springs
 
     def offered(row: Row) -> str:
-        contacts = _contacts(row)
+        contacts = part_of(row).contacts
         if contacts is None:
             return ""
         if contacts.returns_to or "momentary" in contacts.function or "(ON)" in contacts.function:
@@ -174,7 +157,7 @@ def _springs(want: SwitchWant) -> Criterion | None:
     return Criterion("spring return", WEIGHTS["spring return"], measure, words, True)
 
 
-def _mount(want: SwitchWant) -> Criterion | None:
+def _mount(want: SwitchWant, part_of: PartOf) -> Criterion | None:
     if not want.mount:
         return None
     wanted = want.mount
@@ -188,15 +171,15 @@ def _mount(want: SwitchWant) -> Criterion | None:
     return Criterion("mount", WEIGHTS["mount"], measure, words, False)
 
 
-def _pitch(want: SwitchWant) -> Criterion | None:
+def _pitch(want: SwitchWant, part_of: PartOf) -> Criterion | None:
     if want.pitch_mm is None:
         return None
     wanted = want.pitch_mm
 
     def pitch(row: Row) -> float | None:
         # a single row of leads lies across: its step is the smallest distance between two leads
-        spots = [lead.at_mm for lead in _part(row).geometry.leads if lead.at_mm is not None]
-        printed = _part(row).geometry.pitch_mm
+        spots = [lead.at_mm for lead in part_of(row).geometry.leads if lead.at_mm is not None]
+        printed = part_of(row).geometry.pitch_mm
         if printed is not None or len(spots) < 2:
             return printed
         return round(min(math.dist(a, b) for a, b in itertools.combinations(spots, 2)), 3)
@@ -218,13 +201,13 @@ def _pitch(want: SwitchWant) -> Criterion | None:
     return Criterion("pitch", WEIGHTS["pitch"], measure, words, False)
 
 
-def _force(want: SwitchWant) -> Criterion | None:
+def _force(want: SwitchWant, part_of: PartOf) -> Criterion | None:
     if want.force is None or want.force <= 0:
         return None
     wanted = want.force
 
     def offered(row: Row) -> float | None:
-        contacts = _contacts(row)
+        contacts = part_of(row).contacts
         value = None if contacts is None or contacts.force_n is None else contacts.force_n
         return None if value is None else value.typ if value.typ is not None else value.best
 
@@ -243,13 +226,13 @@ def _force(want: SwitchWant) -> Criterion | None:
     return Criterion("force", WEIGHTS["force"], measure, words, False)
 
 
-def _travel(want: SwitchWant) -> Criterion | None:
+def _travel(want: SwitchWant, part_of: PartOf) -> Criterion | None:
     if want.travel_mm is None:
         return None
     wanted = want.travel_mm
 
     def offered(row: Row) -> float | None:
-        contacts = _contacts(row)
+        contacts = part_of(row).contacts
         if contacts is None:
             return None
         for key in ("total", "stroke"):
@@ -273,13 +256,13 @@ def _travel(want: SwitchWant) -> Criterion | None:
     return Criterion("travel", WEIGHTS["travel"], measure, words, False)
 
 
-def _bounce(want: SwitchWant) -> Criterion | None:
+def _bounce(want: SwitchWant, part_of: PartOf) -> Criterion | None:
     if want.bounce is None:
         return None
     wanted = want.bounce * 1e3
 
     def offered(row: Row) -> float | None:
-        contacts = _contacts(row)
+        contacts = part_of(row).contacts
         value = None if contacts is None else contacts.bounce_ms
         return None if value is None else value.max if value.max is not None else value.best
 

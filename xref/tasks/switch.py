@@ -20,8 +20,9 @@ from xref.model.answers.switch import SwitchIdentity
 from xref.model.contact_need import ContactNeed
 from xref.model.contacts import Contacts
 from xref.model.part import Part
+from xref.model.row import Row, row_of
 from xref.model.switch_want import SwitchWant
-from xref.search.contact import Judge, Opinion, SwitchRow, find_switches, switch_row
+from xref.search.contact import Judge, Opinion, find_switches
 
 if TYPE_CHECKING:
     from xref.library.store import Library
@@ -96,7 +97,7 @@ def find(want: SwitchWant, *, origin: str = "all", limit: int = 10, library: Lib
         loads = ("smallest load", "rating") if need.load is not None else ()
         ohms = ("contact resistance",) if need.ohm_max is not None or need.drives in ("lamp", "motor") else ()
         judges.append(((*loads, *ohms), lambda part: _suits(part, need)))
-    answer = find_switches(_rows(opened(library), origin), want, judges=judges, limit=limit)
+    answer = find_switches(_donors(opened(library), origin), want, judges=judges, limit=limit)
     return replace(answer, notes=_notes(want))
 
 
@@ -109,17 +110,15 @@ def opened(library: Library | None) -> Library:
     return open_library()
 
 
-def _rows(library: Library, origin: str) -> list[SwitchRow]:
-    rows: list[SwitchRow] = []
+def _donors(library: Library, origin: str) -> list[tuple[Row, Part]]:
+    donors: list[tuple[Row, Part]] = []
     if origin in ("published", "all"):
-        rows += [switch_row(part) for part in library.parts("switch")]
+        donors += [(row_of(part), part) for part in library.parts("switch")]
     if origin in ("stock", "all"):
         from xref.tasks.stock import item_part, stock_rows
 
-        for row in stock_rows("switch"):
-            part = item_part(row.reference)
-            rows.append(switch_row(part, reference=row.reference, where=row.where, count=row.count, tested=row.tested))
-    return rows
+        donors += [(row, item_part(row.reference)) for row in stock_rows("switch")]
+    return donors
 
 
 def _notes(want: SwitchWant) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from xref.adapt.contacts_fit import fit_switch
-from xref.adapt.fit import FitOptions
+from xref.adapt.fit import FitOptions as FitOptions
 from xref.adapt.original import Original, Pad, from_part, from_site, from_typed
 from xref.bench.readings import parse_readings
 from xref.bench.switch import identify_switch
