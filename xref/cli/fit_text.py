@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
-from xref.cli.output import wrap
+from xref.cli.output import table, wrap
 from xref.model.answers.fit import Fit, Signal
 
 if TYPE_CHECKING:
