@@ -54,6 +54,7 @@ class Assignment:
         self.options = [sorted(one, key=lambda item: (item.length_mm, item.over)) for one in options]
         self.wires, self.end = wires, end
         self.met: dict[tuple[int, int], bool] = {}
+        self.boxes: dict[int, routes.Box] = {}
         self.best: tuple[float, tuple[Placed, ...]] | None = None
         self.budget = 0
         self.nodes = 0
@@ -127,5 +128,16 @@ class Assignment:
         key = (id(one), id(other))
         known = self.met.get(key)
         if known is None:
-            known = self.met[key] = self.met[(key[1], key[0])] = routes.cross(one.path, other.path)
+            left, bottom, right, top = self._box(one)
+            west, south, east, north = self._box(other)
+            apart = right < west or east < left or top < south or north < bottom
+            known = self.met[key] = self.met[(key[1], key[0])] = not apart and routes.cross(one.path, other.path)
         return known
+
+    def _box(self, item: Placed) -> routes.Box:
+        """The box around a path, a hair larger."""
+        found = self.boxes.get(id(item))
+        if found is None:
+            xs, ys = [x for x, _ in item.path], [y for _, y in item.path]
+            found = self.boxes[id(item)] = (min(xs) - 1e-5, min(ys) - 1e-5, max(xs) + 1e-5, max(ys) + 1e-5)
+        return found
