@@ -45,7 +45,7 @@ class CornerReport:
         return self.reserve >= 1
 
 
-_BLOCK = 8192
+_BLOCK = 16384
 
 _WORDS = {
     "part": "spread of the part",
