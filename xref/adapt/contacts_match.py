@@ -14,6 +14,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from xref.adapt.contacts import Table, always
 
@@ -74,9 +75,20 @@ def contains(donor: Table, wanted: Table, rule: Rule | None = None) -> bool:
 
 def ways(donor: Table, wanted: Table, rule: Rule | None = None) -> list[Way]:
     """Every way that uses the fewest donor leads, same order of positions first; at most ``MOST_WAYS``."""
-    found = list(itertools.islice(_all(donor, wanted, rule or Rule(), first=False), 4 * MOST_WAYS))
+    return list(_known(_bare(donor), _bare(wanted), rule or Rule()))
+
+
+def _bare(of: Table) -> Table:
+    """The table without names, so that equal switches of many makers are searched once."""
+    leads, positions = range(len(of.leads)), range(len(of.positions))
+    return Table(leads=tuple(map(str, leads)), positions=tuple(map(str, positions)), group=of.group, rest=of.rest)
+
+
+@lru_cache(maxsize=512)
+def _known(donor: Table, wanted: Table, rule: Rule) -> tuple[Way, ...]:
+    found = list(itertools.islice(_all(donor, wanted, rule, first=False), 4 * MOST_WAYS))
     least = min((way.used for way in found), default=0)
-    return [way for way in found if way.used == least][:MOST_WAYS]
+    return tuple([way for way in found if way.used == least][:MOST_WAYS])
 
 
 def doubled(donor: Table, wanted: Table, way: Way, rule: Rule | None = None) -> Way | None:

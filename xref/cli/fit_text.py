@@ -32,10 +32,12 @@ def fit_text(answered: Answered, *, view: str, ascii: bool) -> str:
 def _headline(fit: Fit) -> str:
     turn = f"turned {fit.pose.turn_deg} deg" if fit.pose is not None else "on wires"
     wires = f"{fit.wire_count} wire{'s' if fit.wire_count != 1 else ''}"
-    if fit.wire_count:
+    if fit.wire_count and fit.pose is not None:
         wires += f" ({fit.wire_length_mm:.0f} mm in all, {fit.crossings} crossing{'s' if fit.crossings != 1 else ''})"
     proof = "checked by independent code" if fit.verified else "NOT CONFIRMED by the independent check: do not build it"
     best = "best way proved" if fit.proven_best else "best way found, not proved"
+    if fit.pose is None and fit.kind == "switch":
+        best = "a lead list without a drawing"
     offset = "" if fit.optical_offset_mm is None else f", optical axis off by {fit.optical_offset_mm:.2g} mm"
     return wrap(f"{fit.donor} in place of {fit.original}: {turn}, {wires}{offset}. {best}; {proof}.")
 

@@ -113,7 +113,7 @@ def lead_map_rows(fit: Fit) -> list[tuple[str, ...]]:
                 clean(c.net) or "-",
                 how,
                 str(numbers[c.lead]) if c.lead in numbers else "-",
-                "-" if c.by == "direct" else f"{c.length_mm:.1f} mm",
+                "-" if c.by == "direct" or not c.length_mm else f"{c.length_mm:.1f} mm",
             )
         )
     for number, link in zip(link_numbers(fit), fit.links, strict=True):
