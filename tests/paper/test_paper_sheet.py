@@ -7,6 +7,7 @@ import math
 import re
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
 import pdfplumber
 import pytest
@@ -47,6 +48,16 @@ def centred(spots: list[Spot]) -> list[Spot]:
     """Against their common middle, sorted, so that two sets can be compared."""
     cx, cy = (sum(p[i] for p in spots) / len(spots) for i in (0, 1))
     return [(x - cx, y - cy) for x, y in spots]
+
+
+def body_text(document: pdfplumber.PDF) -> str:
+    """All letters in the order in which they were drawn, without blanks and without the foot of each page."""
+    return "".join(
+        char["text"]
+        for page in document.pages
+        for char in page.chars
+        if char["text"].strip() and page.height - char["bottom"] > 9.5 * MM
+    )
 
 
 def far_apart(one: list[Spot], other: list[Spot]) -> float:
@@ -129,7 +140,7 @@ def test_nothing_is_cut(seed: int) -> None:
     """Every phrase that went in is on the paper, letter for letter, also when it goes on on a second page."""
     sheet = by_lot(seed)
     with pdfplumber.open(io.BytesIO(printed(seed))) as document:
-        text = "".join(char["text"] for page in document.pages for char in page.chars if char["text"].strip())
+        text = body_text(document)
     wanted = [*sheet.cautions, *sheet.steps, *sheet.undo, *sheet.assumptions, *sheet.sources, *sheet.label, sheet.job]
     wanted += [w for r in sheet.readings for w in (r.point, r.when, r.expect)]
     wanted += [w for wire in sheet.wires for w in (wire.start, wire.end, wire.colour)]
@@ -154,6 +165,37 @@ def test_what_does_not_fit_goes_on_the_next_page() -> None:
         boxes = [r for page in document.pages for r in page.rects if abs(r["width"] - 19 * MM) < 0.1 and not r["fill"]]
         assert len(boxes) == 60
         assert text.count("expect") >= 2
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"cautions": tuple(f"caution {i} with a sentence that is long enough to wrap" * 2 for i in range(60))},
+        {"label": tuple(f"label line {i}" for i in range(120))},
+        {"steps": ("w" * 4000,), "donor": "d" * 500},
+        {"readings": (Expected(point="w" * 3000, when="v" * 900, expect="1 V"),)},
+        {"fit": None},
+        {"donor_part": None, "board": None},
+    ],
+    ids=["cautions", "label", "long word", "long cells", "no fit", "no part"],
+)
+def test_absurd_amounts_still_stay_on_the_paper(change: dict[str, Any]) -> None:
+    """Sixty cautions, a label of 120 lines, a word of 4000 letters: more pages, no text over text or over the edge."""
+    sheet = replace(ordinary(), **change)
+    with opened(sheet) as document:
+        for page in document.pages:
+            assert not crowding(page)
+        text = body_text(document)
+    for phrase in (*sheet.cautions, *sheet.label, *sheet.steps):
+        assert "".join(phrase.split()) in text
+    assert text.count("v") >= sum(r.when.count("v") for r in sheet.readings)
+
+
+def test_an_empty_sheet_is_a_page() -> None:
+    """Nothing known yet: one page with a title."""
+    with opened(Sheet()) as document:
+        assert len(document.pages) == 1
+        assert "Job sheet" in document.pages[0].extract_text()
 
 
 def test_the_sheet_has_all_its_parts() -> None:

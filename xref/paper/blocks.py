@@ -11,6 +11,9 @@ from xref.paper.flow import Piece
 LINE = 1.32
 """Line height in sizes of the text."""
 
+_TOGETHER = 6
+"""Up to so many lines of one item or row are kept in one column."""
+
 
 def gap(height: float) -> Piece:
     """Space between blocks."""
@@ -44,15 +47,22 @@ def listed(items: Sequence[str], width: float, size: float, *, ticks: bool) -> l
     pieces = []
     indent = size * 3.4 if ticks else size * 1.2
     for number, item in enumerate(items, 1):
-        shapes: list[Shape] = []
+        sign: list[Shape] = []
         if ticks:
-            shapes.append(_square(0.0, -size * 1.12, size * 1.05))
-            shapes.append(Label(at=(size * 1.5, -size), text=f"{number}", size=size, bold=True))
+            sign.append(_square(0.0, -size * 1.12, size * 1.05))
+            sign.append(Label(at=(size * 1.5, -size), text=f"{number}", size=size, bold=True))
         else:
-            shapes.append(Label(at=(0.0, -size), text="-", size=size))
+            sign.append(Label(at=(0.0, -size), text="-", size=size))
         lines = wrap_mm(clean(item), size, width - indent)
-        shapes += [Label(at=(indent, -size - i * size * LINE), text=line, size=size) for i, line in enumerate(lines)]
-        pieces.append(Piece(height=len(lines) * size * LINE + size * 0.25, shapes=tuple(shapes)))
+        for i, line in enumerate(lines):
+            last = i == len(lines) - 1
+            pieces.append(
+                Piece(
+                    height=size * (LINE + 0.25 * last),
+                    shapes=(*(sign if i == 0 else ()), Label(at=(indent, -size), text=line, size=size)),
+                    with_next=not last and (i == 0 or len(lines) <= _TOGETHER),
+                )
+            )
     return pieces
 
 
@@ -75,10 +85,18 @@ def table(
     rule = Path(points=((0.0, -head.height), (width, -head.height)), width=0.2)
     head = Piece(height=head.height + size * 0.3, shapes=(*head.shapes, rule), with_next=True)
     box = (width - box_mm, box_mm) if box_mm else None
-    return [
-        head,
-        *(_row(row, sizes, size, bold=False, box=box, least=6.6 if box else 0.0, again=head) for row in shown),
-    ]
+    least = 6.6 if box else 0.0
+    rows_of = [(part, box if i == 0 else None) for row in shown for i, part in enumerate(_parted(row, sizes, size))]
+    return [head, *(_row(row, sizes, size, bold=False, box=own, least=least, again=head) for row, own in rows_of)]
+
+
+def _parted(row: Sequence[str], sizes: Sequence[float], size: float) -> list[list[str]]:
+    """The row itself; one with very long cells as several rows, so that it can go on in the next column."""
+    cells = [wrap_mm(cell, size, wide - size * 0.8) for cell, wide in zip(row, sizes, strict=True)]
+    tall = max(len(lines) for lines in cells)
+    if tall <= _TOGETHER:
+        return [list(row)]
+    return [[" ".join(lines[i : i + _TOGETHER]) for lines in cells] for i in range(0, tall, _TOGETHER)]
 
 
 def _row(
@@ -122,16 +140,19 @@ def _sizes(rows: Sequence[Sequence[str]], width: float, size: float) -> list[flo
         want[-1] += width - sum(want)
         return want
     if sum(least) >= width:
-        # even single words are too wide: words will be broken
-        return [w * width / sum(least) for w in least]
+        # a single word is too wide: it is broken, and the narrow columns keep their words whole
+        return _shared(least, width)
     # the columns that lack least are made whole first: that saves the most lines
-    given = list(least)
-    spare = width - sum(least)
-    order = sorted(range(len(want)), key=lambda i: want[i] - least[i])
-    for rank, i in enumerate(order):
-        share = min(want[i] - least[i], spare / (len(order) - rank))
-        given[i] += share
-        spare -= share
+    lack = [w - low for w, low in zip(want, least, strict=True)]
+    return [low + more for low, more in zip(least, _shared(lack, width - sum(least)), strict=True)]
+
+
+def _shared(wishes: Sequence[float], room: float) -> list[float]:
+    """Small wishes in full, the large ones what is left in equal parts."""
+    given = [0.0] * len(wishes)
+    for rank, i in enumerate(sorted(range(len(wishes)), key=lambda i: wishes[i])):
+        given[i] = min(wishes[i], room / (len(wishes) - rank))
+        room -= given[i]
     return given
 
 

@@ -162,7 +162,8 @@ def _rest(sheet: Sheet, width: float, size: float) -> list[Piece]:
     block("To undo", listed(sheet.undo, width, size, ticks=False))
     if sheet.label:
         lines = [piece for line in sheet.label for piece in paragraph(line, width - 5, size, bold=True)]
-        block("Label for inside the machine: cut out", [framed(lines, width, 2.5, 0.25, (1.5, 1.0))])
+        box = framed(lines, width, 2.5, 0.25, (1.5, 1.0))
+        block("Label for inside the machine: cut out", [box] if box.height < _TALLEST_FRAME else lines)
     block("Assumed", listed(sheet.assumptions, width, size, ticks=False))
     block("Sources", listed(sheet.sources, width, size * 0.9, ticks=False))
     while pieces and pieces[-1].gap:
