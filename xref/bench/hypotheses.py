@@ -12,7 +12,7 @@ from functools import lru_cache
 
 from xref.bench.hypotheses_types import SYMMETRIC, TYPES, DeviceType
 
-SPARE_FACTOR = 0.06
+SPARE_FACTOR = 0.04
 """Prior of each lead that goes nowhere."""
 MOST_SPARE = 2
 

@@ -43,7 +43,7 @@ def _pair(kind: str) -> list[DeviceType]:
     name = f"emitter + {kind}"
     leads = ("A", "K", "C", "E")
     share = {"phototransistor": 1.0, "photodarlington": 0.6, "photodiode": 0.4}[kind]
-    found = [
+    return [
         DeviceType(name=name, functions=leads, blocks=(("emitter", (0, 1)), (kind, (2, 3))), weight=share),
         DeviceType(name=name + ", resistor inside", functions=leads, weight=0.08 * share,
                    blocks=(("emitter, resistor inside", (0, 1)), (kind, (2, 3)))),
@@ -60,7 +60,6 @@ def _pair(kind: str) -> list[DeviceType]:
         DeviceType(name=kind, functions=("K", "A") if kind == "photodiode" else ("C", "E"),
                    blocks=((kind, (0, 1)),), weight=0.8 * share),
     ]  # fmt: skip
-    return found
 
 
 def _logic(kind: str) -> list[DeviceType]:

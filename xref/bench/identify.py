@@ -16,13 +16,11 @@ from typing import Any
 
 from xref.bench.hypotheses import Hypothesis, hypotheses
 from xref.bench.hypotheses_types import ROLES
-from xref.bench.likelihood import SLIP, nothing_between, piece_likelihood, slip_density, tables_for
+from xref.bench.likelihood import SLIP, nothing_between, piece_likelihood, pieces, slip_density, tables_for
 from xref.bench.meters import MeterModel
 from xref.bench.readings import Reading, show_reading
 from xref.errors import UsageError
 
-PIECES = 384
-"""Random pieces of each block; a multiple of the variants."""
 STRANGER = 1e-3
 """Prior of a device that is none of the known types."""
 FULL_LEADS = 6
@@ -68,17 +66,22 @@ class Identifier:
         self.space = hypotheses(count, switch=switch, together=pairs)
         if not self.space.all:
             raise UsageError("no known type has these pairs together; leave out --together")
-        self.tables = tables_for(meter, PIECES)
+        self.tables = tables_for(meter)
         self.readings: list[Reading] = []
         self.positions: list[str] = []
         self._prepare()
 
     def _prepare(self) -> None:
-        np, space, tables = self.np, self.space, self.tables
-        self.weights = np.zeros((len(space.placements), tables.size))
+        np, space = self.np, self.space
+        kinds = sorted({kind for kind, _ in space.placements})
+        self.slots = {kind: [n for n, item in enumerate(space.placements) if item[0] == kind] for kind in kinds}
+        """The placements of each kind, together (they are sorted)."""
+        self.weights = {kind: np.zeros((len(self.slots[kind]), pieces(kind))) for kind in kinds}
+        """Log weight of the pieces of each placement, by kind."""
         self.apart = np.zeros(len(space.placements))
         """Log likelihood, for each placement, of its own readings if nothing joined its leads."""
-        kinds = sorted({kind for kind, _ in space.placements})
+        self.factors = np.zeros((len(space.placements) + 1, self.tables.variants))
+        """Log of how much better a placement explains its readings than nothing does, by variant; the last is empty."""
         self.group = np.array([kinds.index(kind) for kind, _ in space.placements], dtype=int)
         """Placements of one group have seen the same readings on the same roles: their weights are equal."""
         self.groups: dict[tuple[Any, ...], int] = {}
@@ -106,15 +109,27 @@ class Identifier:
         red, black = self.number[reading.red], self.number[reading.black]
         position = self._position(reading.position)
         apart = math.log(nothing_between(reading, self.meter))
+        changed: list[Any] = []
         number, code = len(self.readings), red * self.space.leads + black
         for at, (places, codes) in self.rows.items():
             touched = places[codes == code]
             if touched.size:
-                self.weights[touched] += np.log(piece_likelihood(self.tables, at, reading, position))
+                first = self.slots[at[0]][0]
+                self.weights[at[0]][touched - first] += np.log(piece_likelihood(self.tables, at, reading, position))
                 self.apart[touched] += apart
+                changed.append(touched)
                 for place in touched:
                     name = (int(self.group[place]), number, at)
                     self.group[place] = self.groups.setdefault(name, 1000 + len(self.groups))
+        for touched in changed:
+            kind = self.space.placements[touched[0]][0]
+            # equal weights are worked out once
+            _, first, same = np.unique(self.group[touched], return_index=True, return_inverse=True)
+            chosen = self.weights[kind][touched[first] - self.slots[kind][0]]
+            split = chosen.reshape(len(first), -1, self.tables.variants)
+            top = split.max(axis=1)
+            mean = top + np.log(np.exp(split - top[:, np.newaxis, :]).mean(axis=1))
+            self.factors[touched] = mean[same] - self.apart[touched, np.newaxis]
         self.total_apart += apart
         self.stranger += math.log(slip_density(reading, self.meter))
         self.readings.append(reading)
@@ -140,6 +155,11 @@ class Identifier:
             self.positions.append(name)
         return min(self.positions.index(name), 4)
 
+    def log_weights(self, place: int) -> Any:
+        """Log weights of the pieces of one placement."""
+        kind = self.space.placements[place][0]
+        return self.weights[kind][place - self.slots[kind][0]]
+
     def posterior(self) -> tuple[Any, float]:
         """Probability of each hypothesis, and of a device that is none of them."""
         if self._posterior is None:
@@ -147,15 +167,8 @@ class Identifier:
         return self._posterior  # type: ignore[no-any-return]
 
     def _work_out(self) -> tuple[Any, float]:
-        np, tables = self.np, self.tables
-        variants = tables.variants
-        split = self.weights.reshape(len(self.space.placements), tables.size // variants, variants)
-        top = split.max(axis=1, initial=-np.inf)
-        by_variant = top + np.log(np.exp(split - top[:, np.newaxis, :]).mean(axis=1))
-        by_variant -= self.apart[:, np.newaxis]
-        padded = np.vstack([by_variant, np.zeros((1, variants))])
-        self.by_variant = padded
-        each = padded[self.index].sum(axis=1)
+        np = self.np
+        each = self.factors[self.index].sum(axis=1)
         peak = each.max(axis=1)
         log = self.prior + self.total_apart + peak + np.log(np.exp(each - peak[:, np.newaxis]).mean(axis=1))
         highest = max(float(log.max()), self.stranger)
@@ -199,7 +212,8 @@ class Identifier:
         where = (kind, at.index(red), at.index(black))
         position = self.positions.index(reading.position)
         own = piece_likelihood(self.tables, where, reading, min(position, 4))
-        weight = np.exp(self.weights[place] - self.weights[place].max())
+        log = self.log_weights(place)
+        weight = np.exp(log - log.max())
         weight /= weight.sum()
         mode = "diode" if reading.mode == "unsaid" else reading.mode
         # the harmonic form takes the reading's own say out of the weights again

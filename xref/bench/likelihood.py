@@ -1,6 +1,6 @@
 """How likely a reading is for each random piece of a block, with a given meter.
 
-Every block is drawn once for a meter as ``size`` pieces; a piece also carries what is not known of the meter. What all
+Every block is drawn once as many pieces; a piece also carries what is not known of the meter. What all
 blocks of one part share (law of the diode test, polarity on ohms) is the piece's *variant*: piece p has variant
 p mod variants. A reading may always be a slip: a share ``SLIP`` of readings says nothing.
 """
@@ -11,7 +11,7 @@ import math
 from functools import lru_cache
 from typing import Any
 
-from xref.bench.likelihood_curves import BLOCKED, CURRENTS, CURVES, TORCH, Draws
+from xref.bench.likelihood_curves import BLOCKED, CURRENTS, CURVES, FEW, PIECES, TORCH, Draws
 from xref.bench.meters import MeterModel
 from xref.bench.readings import Reading
 
@@ -33,26 +33,22 @@ Where = tuple[str, int, int]
 class Tables:
     """What each piece of each block makes the meter show: ``shown(where, mode)`` is an array (dark, lit) x pieces."""
 
-    def __init__(self, meter: MeterModel, size: int) -> None:
+    def __init__(self, meter: MeterModel) -> None:
         import numpy as np
 
-        self.np, self.meter, self.size = np, meter, size
-        self.laws = 2
+        self.np, self.meter = np, meter
         self.variants = 2 * (2 if meter.ohms_red == "unknown" else 1)
-        number = np.arange(size)
-        self.thevenin = number % 2 == 1
-        flipped = (number % self.variants) // 2 == 1
-        self.reversed = flipped if meter.ohms_red == "unknown" else np.full(size, meter.ohms_red == "minus")
         self._shown: dict[tuple[Where, Any], Any] = {}
         self._bent: dict[Where, Any] = {}
         self._bins: dict[tuple[Where, Any, int], Any] = {}
         self._extra: dict[str, dict[str, Any]] = {}
+        self.overload: dict[tuple[Where, str, str], Any] = {}
 
     def _pieces(self, kind: str) -> tuple[dict[tuple[int, int], tuple[Any, ...]], dict[str, Any]]:
         """The block's voltage tables, and what its pieces know of the meter."""
-        curves = _curves(kind, self.size)
+        curves, size = _curves(kind), pieces(kind)
         if kind not in self._extra:
-            draws = Draws(self.np, self.size, 1 + _seed(kind))
+            draws = Draws(self.np, size, 1 + _seed(kind))
             meter = self.meter
             columns = {
                 "current": draws.uniform(*meter.current),
@@ -65,7 +61,13 @@ class Tables:
                 "supply_error": draws.uniform(-0.02, 0.02),
                 "series_error": draws.uniform(-0.05, 0.05),
             }
-            self._extra[kind] = {name: column[:, 0] for name, column in columns.items()}
+            extra = {name: column[:, 0] for name, column in columns.items()}
+            number = self.np.arange(size)
+            extra["thevenin"] = number % 2 == 1
+            extra["reversed"] = self.np.full(size, meter.ohms_red == "minus")
+            if meter.ohms_red == "unknown":
+                extra["reversed"] = number % 4 >= 2
+            self._extra[kind] = extra
         return curves, self._extra[kind]
 
     def shown(self, at: Where, mode: str, supply: float = 0.0, series: float = 0.0) -> Any | None:
@@ -83,7 +85,7 @@ class Tables:
         if straight is None and turned is None:
             return None
         np = self.np
-        out = np.full((len(TORCH), self.size), np.inf if mode != "supply" else supply)
+        out = np.full((len(TORCH), pieces(kind)), np.inf if mode != "supply" else supply)
         bent = np.ones_like(out)
         if mode == "ohms":
             self._bent[at] = bent
@@ -93,7 +95,7 @@ class Tables:
                 if mode == "ohms":
                     bent[light] = bent[0]
             elif mode == "ohms":
-                for path, chosen in ((straight, ~self.reversed), (turned, self.reversed)):
+                for path, chosen in ((straight, ~extra["reversed"]), (turned, extra["reversed"])):
                     if path is not None and chosen.any():
                         ohms, curved = self._ohms(extra, path[light])
                         out[light][chosen], bent[light][chosen] = ohms[chosen], curved[chosen]
@@ -110,7 +112,7 @@ class Tables:
         low, high, count = CURRENTS
         place = np.minimum((np.log10(current) - low) / (high - low) * (count - 1), count - 1.001)
         left = np.maximum(place, 0.0).astype(int)
-        rows = np.arange(self.size)
+        rows = np.arange(len(table))
         one, other = table[rows, left], table[rows, left + 1]
         return np.where(other >= BLOCKED, BLOCKED, one + (other - one) * (place - left))
 
@@ -122,7 +124,7 @@ class Tables:
         too_much = table + grid * ohms[:, np.newaxis] - volts[:, np.newaxis]
         over = too_much > 0
         first = np.argmax(over, axis=1)
-        rows = np.arange(self.size)
+        rows = np.arange(len(table))
         before = np.maximum(first - 1, 0)
         a, b = too_much[rows, before], too_much[rows, first]
         share = np.where(b > a, -a / np.where(b > a, b - a, 1.0), 0.0)
@@ -134,7 +136,7 @@ class Tables:
         np = self.np
         source = self._at(table, extra["current"])
         behind = self._behind(table, extra["open"], extra["open"] / extra["current"])
-        volts = np.where(self.thevenin, behind, source)
+        volts = np.where(extra["thevenin"], behind, source)
         limit = np.minimum(extra["overload"], extra["open"] * 0.985)
         return np.where(volts > limit, np.inf, volts)
 
@@ -148,7 +150,7 @@ class Tables:
         current = np.maximum(decades * extra["ohms_scale"], extra["ohms_least"])
         volts = self._at(table, current)
         fits = volts <= extra["ohms_limit"]
-        first, rows = np.argmax(fits, axis=0), np.arange(self.size)
+        first, rows = np.argmax(fits, axis=0), np.arange(len(table))
         here, flows = volts[first, rows], current[first, rows]
         more = self._at(table, flows * 1.3)
         positive = (here > 0) & (more > 0)
@@ -166,7 +168,13 @@ class Tables:
         key = (at, (mode, supply, series), light)
         if key not in self._bins:
             shown = self.shown(at, mode, supply, series)
-            self._bins[key] = None if shown is None else self._sorted(at, light, mode, supply, series)
+            dark = self._bins.get((at, (mode, supply, series), 0)) if light else None
+            if shown is None:
+                self._bins[key] = None
+            elif dark is not None and (shown[light] == shown[0]).all():
+                self._bins[key] = dark
+            else:
+                self._bins[key] = self._sorted(at, light, mode, supply, series)
         return self._bins[key]
 
     def _sorted(self, at: Where, light: int, mode: str, supply: float, series: float) -> tuple[Any, Any, Any]:
@@ -185,9 +193,14 @@ class Tables:
         present, starts = np.unique(bins[order], return_index=True)
         return order, starts, present
 
-    def position_bit(self, place: int) -> Any:
+    def position_bit(self, kind: str, place: int) -> Any:
         """True for the pieces of a switch that are closed (COM to the first throw) in the position of that number."""
-        return (self.np.arange(self.size) // self.variants >> place) & 1 == 1
+        return (self.np.arange(pieces(kind)) // self.variants >> place) & 1 == 1
+
+
+def pieces(kind: str) -> int:
+    """Number of random pieces of a block."""
+    return PIECES.get(kind, FEW)
 
 
 def _seed(kind: str) -> int:
@@ -195,17 +208,17 @@ def _seed(kind: str) -> int:
 
 
 @lru_cache(maxsize=64)
-def _curves(kind: str, size: int) -> dict[tuple[int, int], tuple[Any, ...]]:
+def _curves(kind: str) -> dict[tuple[int, int], tuple[Any, ...]]:
     """The voltage tables of a block, drawn at first use; they do not depend on the meter."""
     import numpy as np
 
-    return {} if kind in _SWITCHED else CURVES[kind](Draws(np, size, _seed(kind)))
+    return {} if kind in _SWITCHED else CURVES[kind](Draws(np, pieces(kind), _seed(kind)))
 
 
 @lru_cache(maxsize=24)
-def tables_for(meter: MeterModel, size: int) -> Tables:
+def tables_for(meter: MeterModel) -> Tables:
     """The tables of a meter, kept between questions."""
-    return Tables(meter, size)
+    return Tables(meter)
 
 
 def slip_density(reading: Reading, meter: MeterModel) -> float:
@@ -221,7 +234,9 @@ def nothing_between(reading: Reading, meter: MeterModel) -> float:
     """Likelihood of a reading between two leads that nothing joins."""
     slip = SLIP * slip_density(reading, meter)
     if reading.mode == "supply":
-        return (1 - SLIP) * _bell((reading.value or 0.0) - (reading.supply or 0.0), 0.03 * (reading.supply or 5.0)) + slip
+        return (1 - SLIP) * _bell(
+            (reading.value or 0.0) - (reading.supply or 0.0), 0.03 * (reading.supply or 5.0)
+        ) + slip
     return (1 - SLIP if reading.value is None else 0.0) + slip
 
 
@@ -231,6 +246,16 @@ def _bell(distance: float, deviation: float) -> float:
 
 def piece_likelihood(tables: Tables, at: Where, reading: Reading, position: int = 0) -> Any:
     """Likelihood of a reading for each piece of a block, red and black on the roles of ``at``."""
+    if reading.value is not None or at[0] in _SWITCHED:
+        return _likelihood(tables, at, reading, position)
+    # overload is the commonest reading, and the same for every pair of leads
+    key = (at, reading.mode, reading.light)
+    if key not in tables.overload:
+        tables.overload[key] = _likelihood(tables, at, reading, position)
+    return tables.overload[key]
+
+
+def _likelihood(tables: Tables, at: Where, reading: Reading, position: int) -> Any:
     np = tables.np
     if at[0] in _SWITCHED:
         return _switch_likelihood(tables, at, reading, position)
@@ -246,7 +271,7 @@ def piece_likelihood(tables: Tables, at: Where, reading: Reading, position: int 
         mixed = lit
     else:
         mixed = (1 - ROOM_LIGHT) * found[0] + ROOM_LIGHT * lit
-    return (1 - SLIP) * mixed + SLIP * slip_density(reading, tables.meter) * np.ones(tables.size)
+    return (1 - SLIP) * mixed + SLIP * slip_density(reading, tables.meter) * np.ones(pieces(at[0]))
 
 
 def _moded(tables: Tables, at: Where, reading: Reading, mode: str) -> Any:
@@ -255,22 +280,22 @@ def _moded(tables: Tables, at: Where, reading: Reading, mode: str) -> Any:
     shown = tables.shown(at, mode, reading.supply or 0.0, reading.series or 0.0)
     shown_any = shown is not None
     if shown is None:
-        shown = np.full((len(TORCH), tables.size), np.inf if mode != "supply" else reading.supply)
+        shown = np.full((len(TORCH), pieces(at[0])), np.inf if mode != "supply" else reading.supply)
     over = np.isinf(shown)
     finite = np.where(over, 1.0, shown)
     if mode == "ohms":
         bent = tables.bent(at) if shown_any else np.ones_like(finite)
         if reading.value is None:
             far = np.clip((np.log10(np.maximum(finite, 1.0)) - 6.0) / 2.0, 0.0, 0.9)
-            far = np.maximum(far, OTHER_RANGE * bent)
-            return np.where(over, np.where(bent < 1, 1 - OTHER_RANGE, 1.0), far)
+            far = np.where(finite > 2e4, np.maximum(far, OTHER_RANGE * bent), far)
+            return np.where(over, 1.0, far)
         logs = np.log(finite + OHM_FLOOR)
         distance = math.log(reading.value + OHM_FLOOR) - logs
         width = np.where(finite < 3, 0.35, np.maximum(0.12 + 0.9 * bent, 0.5 * _spread(np, logs, over)))
         return np.where(over, 0.0, np.exp(-0.5 * (distance / width) ** 2) / (width * 2.5066))
-    width = 0.006 + 0.009 * np.abs(finite)
+    width = 0.005 + 0.007 * np.abs(finite)
     if mode == "supply":
-        width = 0.008 + 0.012 * np.abs(finite)
+        width = 0.005 + 0.006 * np.abs(finite)
     width = np.maximum(width, 0.5 * _spread(np, finite, over))
     if reading.value is None:
         near = np.clip((finite - tables.meter.overload[0] + 0.03) / 0.06, 0.0, 1.0)
@@ -293,11 +318,11 @@ def _switch_likelihood(tables: Tables, at: Where, reading: Reading, position: in
     """A contact is closed or open in a position, and the same in every reading in that position."""
     np = tables.np
     kind, plus, minus = at
-    bit = tables.position_bit(position)
+    bit = tables.position_bit(kind, position)
     if kind == "switch":
         closed = bit
     elif {plus, minus} == {1, 2}:
-        closed = np.zeros(tables.size, bool)
+        closed = np.zeros(pieces(kind), bool)
     else:
         closed = bit if max(plus, minus) == 1 else ~bit
     slip = SLIP * slip_density(reading, tables.meter)

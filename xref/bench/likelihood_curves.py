@@ -1,15 +1,17 @@
 """Voltage over current between each two leads of a building block, for many random pieces of it at once.
 
 A block is what hangs together inside a part: an emitter, a detector, a logic receiver. Its pieces are drawn from what
-makers print and devices do, not from any one part. Only closed forms: every path here is a series or a pair in
-parallel. numpy is imported by the caller's array module argument, so that importing this costs nothing.
+makers print and devices do, not from any one part. Only closed forms: every path is a series; of two paths side by side
+the easier one counts. numpy is imported by the caller's array module argument, so that importing this costs nothing.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
+from xref.bench.hypotheses_types import PLAIN
 from xref.physics.detector import VBE_1MA
 from xref.physics.emitter import MATERIALS
 
@@ -156,19 +158,6 @@ class Receiver:
         return np.full((self.d.size, grid.size), BLOCKED)
 
 
-def parallel(d: Draws, one: Any, other: Any) -> Any:
-    """Table of two paths side by side, each rising with the current: the shares of the current that suit are tried."""
-    np = d.np
-    shares = np.linspace(0.0, 1.0, 33)[:, np.newaxis]
-    out = np.empty_like(one)
-    for row in range(d.size):
-        first = np.interp(np.log10(np.maximum(d.grid * shares, 1e-12)), d.log_grid, one[row])
-        second = np.interp(np.log10(np.maximum(d.grid * (1 - shares), 1e-12)), d.log_grid, other[row])
-        # the voltage of a parallel pair is the least of the larger of both over all ways to share the current
-        out[row] = np.maximum(first, second).min(axis=0)
-    return out
-
-
 def _same(table: Any) -> tuple[Any, ...]:
     return (table,) * len(TORCH)
 
@@ -248,13 +237,13 @@ def _logic(d: Draws, output: str) -> Curves:
     found = {(2, 1): _same(to_out), (2, 0): _same(to_vcc), (0, 2): _same(bias), (0, 1): _same(bias + to_out)}
     if output == "pull-up":
         pull = d.log(3e3, 5e4) * grid
-        found[(0, 1)] = _same(parallel(d, pull, bias + to_out))
+        found[(0, 1)] = _same(np.minimum(pull, bias + to_out))
         found[(1, 0)] = _same(pull)
         found[(1, 2)] = _same(pull + bias)
     elif output == "totem-pole":
         top = d.log(50.0, 5e4) * grid + silicon()
         up = silicon()
-        found[(0, 1)] = _same(parallel(d, top, bias + to_out))
+        found[(0, 1)] = _same(np.minimum(top, bias + to_out))
         found[(1, 0)] = _same(up)
         found[(1, 2)] = _same(up + bias)
     return found
@@ -264,6 +253,10 @@ def _link(d: Draws, low: float, high: float) -> Curves:
     table = _same(d.log(low, high) * d.grid)
     return {(0, 1): table, (1, 0): table}
 
+
+PIECES = dict.fromkeys(("logic-open-collector", "logic-pull-up", "logic-totem-pole"), 2048) | {"base": 1024}
+"""Pieces of a block where many parameters are read at once; the rest has ``FEW``. All are multiples of 16."""
+FEW = 512
 
 CURVES: dict[str, Callable[[Draws], Curves]] = {
     "emitter": lambda d: {(0, 1): _same(emitter(d))},
@@ -278,10 +271,6 @@ CURVES: dict[str, Callable[[Draws], Curves]] = {
     "logic-open-collector": lambda d: _logic(d, "open-collector"),
     "logic-pull-up": lambda d: _logic(d, "pull-up"),
     "logic-totem-pole": lambda d: _logic(d, "totem-pole"),
-    **{
-        f"{kind}, {which}": (lambda d, kind=kind, which=which: _shared(d, kind, which))
-        for kind in ("phototransistor", "photodarlington", "photodiode")
-        for which in ("K+E", "A+C")
-    },
+    **{f"{kind}, {which}": partial(_shared, kind=kind, which=which) for kind in PLAIN for which in ("K+E", "A+C")},
 }
 """Block kind to the function that draws its tables."""

@@ -13,11 +13,13 @@ from xref.bench.identify import Identifier
 from xref.bench.likelihood import BINS
 from xref.bench.readings import SAFE_SERIES, Reading
 
+LEAST = 2e-4
+"""Placements below this probability are left out of what a reading may tell."""
 SUPPLIES = ((5.0, 10_000.0), (5.0, SAFE_SERIES))
 """Own supply and series resistor that may be asked for [V, ohm]."""
 LIGHTS = (("dark", 0), ("lit", 2))
 """The word for a light, and its column in the tables."""
-TURN_RANGE, TORCH, COVER, SUPPLY = 0.1, 0.25, 0.1, 1.5
+TURN_RANGE, TORCH, COVER, SUPPLY = 0.1, 0.15, 0.05, 1.5
 """Effort beyond moving a probe (1): another range, torch on, torch off, setting up an own supply."""
 
 
@@ -40,6 +42,11 @@ def proposals(bench: Identifier, *, skip: frozenset[tuple[Any, ...]] = frozenset
         supply: an own supply is at hand
         top: how many
     """
+    if not bench.readings:
+        # all leads are alike as long as nothing was read
+        first = Reading(red=bench.labels[0], black=bench.labels[1], mode="diode", light="dark")
+        if key(first) not in skip:
+            return [Proposal(reading=first, bits=1.0, worth=1.0)]
     taken = {key(reading) for reading in bench.readings} | skip
     for reading in bench.readings:
         if reading.mode == "unsaid":
@@ -97,8 +104,23 @@ class Gains:
         for column in range(bench.index.shape[1]):
             self.placed += np.bincount(bench.index[:, column], probability, len(self.placed))
         self.placed = self.placed[:-1]
-        self.live = self.placed > 1e-5
+        self.live = self.placed > LEAST
         self.weights: dict[int, Any] = {}
+        self.rows = []
+        for at, (places, codes) in bench.rows.items():
+            alive = self.live[places]
+            if alive.any() and at[0] not in ("switch", "changeover"):
+                self.rows.append((at, *self._grouped(places[alive], codes[alive])))
+        self.told: dict[tuple[Any, ...], Any] = {}
+
+    def _grouped(self, places: Any, codes: Any) -> tuple[Any, Any, Any]:
+        """Weights by group (placements that have seen the same readings are alike), probability by leads and group."""
+        np = self.np
+        _, first, group = np.unique(self.bench.group[places], return_index=True, return_inverse=True)
+        weights = np.array([self._weight(place) for place in places[first]])
+        share = np.zeros((self.bench.space.leads**2, len(first)))
+        np.add.at(share, (codes, group), self.placed[places])
+        return weights, share, share.sum(axis=1)
 
     def bits(self, mode: str, supply: float, series: float, light: int) -> dict[tuple[int, int], float]:
         """Bits by (red, black) for one kind of reading; ``light`` is a column of the tables."""
@@ -106,24 +128,19 @@ class Gains:
         leads = bench.space.leads
         mixed = np.zeros((leads * leads, BINS))
         known, covered = np.zeros(leads * leads), np.zeros(leads * leads)
-        for at, (places, codes) in bench.rows.items():
-            alive = self.live[places]
-            if not alive.any() or at[0] in ("switch", "changeover"):
-                continue
+        for at, weights, share, total in self.rows:
             found = bench.tables.outcomes(at, mode, supply, series, light)
             if found is None:
                 continue
             order, starts, present = found
-            places, codes = places[alive], codes[alive]
-            # placements that have seen the same readings have the same weights
-            _, first, group = np.unique(bench.group[places], return_index=True, return_inverse=True)
-            weights = np.array([self._weight(place) for place in places[first]])
-            chance = np.add.reduceat(weights[:, order], starts, axis=1)
-            share = np.zeros((leads * leads, len(first)))
-            np.add.at(share, (codes, group), self.placed[places])
-            mixed[:, present] += share @ chance
-            known += share @ _entropy(np, chance)
-            covered += share.sum(axis=1)
+            name = (at, mode, supply, series, id(order))
+            if name not in self.told:
+                chance = np.add.reduceat(weights[:, order], starts, axis=1)
+                self.told[name] = share @ chance, share @ _entropy(np, chance)
+            outcome, entropy = self.told[name]
+            mixed[:, present] += outcome
+            known += entropy
+            covered += total
         mixed[:, BINS - 1] += np.clip(1.0 - covered, 0.0, 1.0)
         told = _entropy(np, mixed) - known
         return {divmod(int(code), leads): float(told[code]) for code in np.flatnonzero(covered > 0)}
@@ -132,7 +149,7 @@ class Gains:
         """Weights of the pieces of a placement, summing to one."""
         group = int(self.bench.group[place])
         if group not in self.weights:
-            log = self.bench.weights[place]
+            log = self.bench.log_weights(place)
             weight = self.np.exp(log - log.max())
             self.weights[group] = weight / weight.sum()
         return self.weights[group]

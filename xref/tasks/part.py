@@ -120,7 +120,7 @@ def from_file(path: Path, library: Library | None = None) -> Draft:
     from xref.library.bring import draft_from_file
     from xref.places import parts_dir
 
-    shipped, own = _taken(library or _open())
+    shipped, own = taken_names(library or _open())
     return draft_from_file(path, parts_dir(), pinouts(), shipped=shipped, own=own)
 
 
@@ -147,7 +147,7 @@ def from_answers(answers: dict[str, Any], library: Library | None = None) -> Dra
     from xref.places import parts_dir
 
     known = pinouts()
-    shipped, own = _taken(library or _open())
+    shipped, own = taken_names(library or _open())
     text = part_from(answers, known)
     return draft(text, parts_dir(), known, name="new part", stem=answers["name"], shipped=shipped, own=own)
 
@@ -198,7 +198,7 @@ def _open() -> Library:
     return open_library()
 
 
-def _taken(library: Library) -> tuple[set[str], set[str]]:
+def taken_names(library: Library) -> tuple[set[str], set[str]]:
     """Canonical names of shipped and of own parts."""
     from xref.library.names import canonical
 

@@ -1,0 +1,80 @@
+"""The dialogue of ``identify``: one reading at a time; nothing is lost when it is broken off."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import typer
+
+from xref.cli.identify_text import identify_text
+from xref.cli.output import note, one_line, say, wrap
+from xref.errors import UsageError
+
+if TYPE_CHECKING:
+    from xref.model.answers.identify import IdentifyAnswer
+    from xref.tasks.identify import Running
+
+HELP = (
+    "Type what the meter shows: 1.08V, OL, 6.8k. Or a reading of your own: 3:4@lit=6.8k. "
+    "back takes the last one back, unknown skips this one, show tells where we are, stop keeps it for --resume."
+)
+
+
+def dialogue(running: Running) -> IdentifyAnswer:
+    """Ask until it is settled, nothing is left to ask, or the user stops."""
+    from xref.job.session import drop_session, save_session
+    from xref.tasks.identify import session_of
+
+    said: set[str] = set()
+    note(wrap(HELP))
+    try:
+        while True:
+            save_session(session_of(running))
+            answer = running.answer()
+            if answer.settled or answer.next_reading is None:
+                break
+            for warning in answer.warnings:
+                if warning not in said:
+                    said.add(warning)
+                    note(wrap(warning, first="! ", indent="  "))
+            if not _one(running, answer):
+                note("kept; go on with: xref identify --resume")
+                raise typer.Exit(0)
+    except (KeyboardInterrupt, EOFError):
+        note("\nkept; go on with: xref identify --resume")
+        raise typer.Exit(130) from None
+    drop_session()
+    return answer
+
+
+def _one(running: Running, answer: IdentifyAnswer) -> bool:
+    """Ask for one reading; False when the user stops."""
+    asked = answer.next_reading
+    proposed = running.proposed(answer)
+    if asked is None or proposed is None:
+        return True
+    note("")
+    note(wrap(f"{len(answer.readings) + 1}. {asked.how}"))
+    while True:
+        text = input("   shows: ").strip()
+        word = text.lower()
+        if word in ("stop", "quit", "exit"):
+            return False
+        if word in ("", "help", "?"):
+            note(wrap(HELP))
+        elif word == "show":
+            say(identify_text(answer, asking=True))
+        elif word == "back":
+            last = running.back()
+            note(f"taken back: {last}" if last else "there is nothing to take back")
+            return True
+        elif word in ("unknown", "skip"):
+            running.skip(proposed)
+            return True
+        else:
+            try:
+                running.give(text, proposed)
+            except UsageError as error:
+                note(one_line(str(error)))
+                continue
+            return True
