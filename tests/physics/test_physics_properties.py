@@ -84,6 +84,39 @@ def test_a_larger_load_never_raises_the_low_level(load: float, more: float, ligh
     )
 
 
+@given(
+    supply=st.floats(0.0, 60.0),
+    load=st.floats(10.0, 1e8),
+    light=st.one_of(st.just(0.0), st.floats(1e-12, 0.5)),
+    kind=st.sampled_from(KINDS),
+    side=st.sampled_from(["collector", "emitter"]),
+    temp=st.floats(-40, 110),
+)
+@settings(max_examples=400, deadline=None)
+def test_extremes_stay_between_the_rails(
+    supply: float, load: float, light: float, kind: str, side: str, temp: float
+) -> None:
+    """Any supply, load and light give a finite level between the rails (a photodiode: a junction past them)."""
+    numpy = pytest.importorskip("numpy")
+    net, detector = make_load(supply, load, side), Detector(kind=kind)
+
+    level = node_voltage(detector, net, light, temp_c=temp)
+    same = node_voltage(detector, net, numpy.array([light, light]), temp_c=temp)
+
+    past = 1.0 if kind == "photodiode" else 1e-9
+    assert -past <= level <= supply + past
+    assert level == pytest.approx(float(same[0]), abs=1e-4)
+
+
+@given(supply=st.floats(-10, 100), resistor=st.floats(0, 1e7), count=st.integers(1, 20), temp=st.floats(-40, 110))
+@settings(max_examples=200, deadline=None)
+def test_series_extremes_are_finite(supply: float, resistor: float, count: int, temp: float) -> None:
+    """Any supply, even a reversed one, gives a finite current that is not negative."""
+    current = series_current(supply, resistor, fit_diode([(20e-3, 1.2)]), count=count, temp_c=temp)
+
+    assert 0 <= current < 100
+
+
 @pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("side", ["collector", "emitter"])
 @pytest.mark.parametrize("typed", INPUTS)
@@ -213,6 +246,8 @@ def test_default_laws_add_their_bands() -> None:
     far_nominal = operating_point(replace(board, transfer=replace(board.transfer, if_ref=40e-3))).bright_reserve
 
     assert 0.7 * known < assumed < known
+    half = corner_report(replace(board, transfer=replace(same, temperature_curve=None)), WIDE).bright.bright_reserve
+    assert assumed < half < known
     assert far.bright_reserve / far_nominal < assumed / operating_point(board).bright_reserve
 
 

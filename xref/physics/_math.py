@@ -60,6 +60,7 @@ def diode_current(voltage: Any, ohms: Any, slope: Any, leak: Any) -> Any:
     """Current I of slope*ln(1 + I/leak) + ohms*I = voltage, by Newton steps on w + ln w = x (Lambert W)."""
     m = functions(voltage, ohms, slope, leak)
     x = m.log(leak * ohms / slope) + (voltage + leak * ohms) / slope
+    x = at_least(x, -600.0)  # below, the current is nothing and its exponential would vanish
     large = at_least(x, 1.5)
     w = choose(x > 1.5, large - m.log(large), m.exp(at_most(x, 1.5)))
     for _ in range(6):

@@ -201,7 +201,7 @@ def _solve_scalar(detector: Detector, drive: float, resistance: float, light: fl
     vt, a, b, junction = _coefficients(detector, temp_c)
     double = detector.kind == "photodarlington"
     pull = resistance * light
-    low, high = -40.0, 800.0
+    low, high = -40.0, 4000.0
     spare = (drive - pull - junction) / vt
     f = min((drive - junction - 3 * vt) / pull, 0.999) if drive > junction + 4 * vt else drive / pull / 50
     t = math.log(a) + spare if spare > math.log(a) else math.log(max(f, 1e-12) / (1 - min(f, 0.999)))
@@ -237,7 +237,7 @@ def _solve_scalar(detector: Detector, drive: float, resistance: float, light: fl
 
 
 def _solve_arrays(detector: Detector, drive: Any, resistance: Any, light: Any, temp_c: Any) -> Any:
-    """The same for arrays; a fixed number of bracketed Newton steps."""
+    """The same for arrays: two steps for all, more for those that need them."""
     import numpy as np
 
     drive, resistance, light, temp_c = (np.asarray(x, dtype=float) for x in (drive, resistance, light, temp_c))
