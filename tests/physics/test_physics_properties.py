@@ -248,6 +248,12 @@ def test_default_laws_add_their_bands() -> None:
     assert 0.7 * known < assumed < known
     half = corner_report(replace(board, transfer=replace(same, temperature_curve=None)), WIDE).bright.bright_reserve
     assert assumed < half < known
+    dark_assumed, dark_known = (
+        corner_report(b, WIDE).dark.dark_reserve for b in (board, replace(board, transfer=same))
+    )
+    assert 0.7 * dark_known < dark_assumed < dark_known
+    twice = replace(same, dark_high=2 * same.dark)
+    assert corner_report(replace(board, transfer=twice), WIDE).dark.dark_reserve == pytest.approx(dark_known / 2)
     assert far.bright_reserve / far_nominal < assumed / operating_point(board).bright_reserve
 
 

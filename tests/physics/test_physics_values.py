@@ -75,9 +75,10 @@ def test_neighbours_against_brute_force(series: str, value: float) -> None:
 
 
 def test_cornea_limit() -> None:
-    """The limit for 7 s as worked in a published example (O1), and the constant one beyond 1000 s (O3 note)."""
+    """The limit for 7 s as in a published example (O1); beyond 1000 s it stays near, never above, that at 1000 s."""
     assert cornea_limit(inputs("O1")["t_s"]) == pytest.approx(expected("O1")["limit_w_m2"], rel=0.001), cite("O1")
-    assert cornea_limit(5000) == expected("O3")["limit_long_w_m2"]
+    # the constant itself is from memory (O3 note) and decides nothing; the law joins it within 2 %
+    assert 0.98 * cornea_limit(1000) <= cornea_limit(5000) <= cornea_limit(1000)
 
 
 def test_irradiance_of_an_array() -> None:
@@ -96,10 +97,10 @@ def test_irradiance_of_one_sensor() -> None:
     assert irradiance(row["ie_w_sr"], row["distance_m"]) == pytest.approx(expected("O3")["e_w_m2"], rel=0.01), cite(
         "O3"
     )
-    assert exposure(row["ie_w_sr"], row["distance_m"], 3600).valid
-    near = exposure(row["ie_w_sr"], 0.01, 3600)
+    assert exposure(row["ie_w_sr"], row["distance_m"], 1000).valid
+    near = exposure(row["ie_w_sr"], 0.005, 100)  # 840 W/m2 against 18000 x 100^-0.75 = 569 W/m2
     assert not near.valid
-    assert near.why == "2.1 times the limit for 3600 s at 0.01 m"
+    assert near.why == "1.48 times the limit for 100 s at 0.005 m"
     assert scaled_intensity(0.021, 60e-3, 20e-3).value == pytest.approx(0.007)
     assert not scaled_intensity(0.021, 60e-3, 90e-3).valid
 
