@@ -10,6 +10,7 @@ import math
 import random
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from xref.bench.causes import CAUSES, DEFAULT_TESTS, TESTS, BenchTest, Cause, Fault
 from xref.bench.circuit import Circuit, Seen, draw
@@ -63,8 +64,7 @@ def assess(
     Returns:
         causes by falling probability, the readings for and against each, and the next test
     """
-    rng = random.Random(seed)
-    drawn = [_draw(circuit, cause, volts, rng) for cause in CAUSES]
+    drawn = _draw(circuit, volts, seed)
     shares = _shares(drawn, tests)
     order = sorted(range(len(drawn)), key=lambda index: -shares[index])
     best = shares[order[0]] + sum(
@@ -97,12 +97,24 @@ def _group(cause: Cause) -> str:
     return LIKE.get(cause.key, cause.key)
 
 
-def _draw(circuit: Circuit, cause: Cause, volts: Mapping[str, float], rng: random.Random) -> _Drawn:
-    machines = tuple(
-        draw(circuit, cause.faults[number % len(cause.faults)], rng, levels_fine=_fine(cause, number))
-        for number in range(DRAWS)
+def _draw(circuit: Circuit, volts: Mapping[str, float], seed: int) -> list[_Drawn]:
+    return [
+        _Drawn(cause, machines, tuple(_fits(machine, volts) for machine in machines))
+        for cause, machines in zip(CAUSES, _machines(circuit, seed), strict=True)
+    ]
+
+
+@lru_cache(maxsize=8)
+def _machines(circuit: Circuit, seed: int) -> tuple[tuple[Seen, ...], ...]:
+    """The drawn machines of every cause; readings only weigh them, so they are drawn once for a session."""
+    rng = random.Random(seed)
+    return tuple(
+        tuple(
+            draw(circuit, cause.faults[number % len(cause.faults)], rng, levels_fine=_fine(cause, number))
+            for number in range(DRAWS)
+        )
+        for cause in CAUSES
     )
-    return _Drawn(cause, machines, tuple(_fits(machine, volts) for machine in machines))
 
 
 def _fine(cause: Cause, number: int) -> bool:
