@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 
 import pytest
@@ -10,6 +11,7 @@ from xref.adapt.assemble import BARE_MM, HEIGHT_MM, cut_length
 from xref.adapt.fit import FitOptions, fit, reach
 from xref.adapt.original import Original, Tap, from_part, from_site, from_typed
 from xref.adapt.verify import verify
+from xref.errors import UsageError
 from xref.library.store import open_library
 from xref.model.lead import Lead
 from xref.model.part import Detector, Emitter, Geometry, Hole, Part, Slot
@@ -455,6 +457,81 @@ def test_lone_emitter() -> None:
     assert answer.pose is not None
     assert answer.pose.turn_deg == 180
     assert answer.wire_count == 0
+
+
+BOARDS = ("A C / K E", "A VCC / . OUT / K GND", "A K2 / K A2", "A C C2 / K E E2")
+DONORS = (
+    "A C / K E",
+    "A . / K+E C",
+    "A+C . / K E",
+    "A VCC / . OUT / K GND",
+    "A VCC / . OUT / K+GND .",
+    "A+VCC . / . OUT / K GND",
+    "A K2 / K A2",
+    "A C C2 / K E E2",
+    "A C+C2 . / K E E2",
+    "A C / K E / B NC",
+)
+
+
+HOPELESS = {
+    (1, 2),  # anode and output are never one node
+    (1, 6),  # a bare photodiode has no output stage
+    (2, 1),
+    (2, 2),  # the rails tried never join the photodiode to the emitter
+    *((2, k) for k in (3, 4, 5)),  # a logic output gives no photo current
+    *((3, k) for k in (0, 1, 2, 3, 4, 5, 6, 9)),  # one channel for two
+    (3, 8),  # one collector for two loads, each at its own
+}
+"""(board, donor) by place in the lists above that no rails, sides or taps can help."""
+
+
+@pytest.mark.parametrize("words", BOARDS)
+@pytest.mark.parametrize("leads", DONORS)
+def test_solver_and_check_never_disagree(words: str, leads: str) -> None:
+    """Every mix of board, donor, rails, sides and taps: solved and confirmed, or refused for a reason of its own."""
+    solved = 0
+    for resistor, load, rails, taps, drop in itertools.product(
+        ("A", "K", None),
+        ("C", "E", None),
+        ((), (("K", "0V"), ("E", "0V"), ("GND", "0V")), (("A", "5V"), ("C", "5V"), ("VCC", "5V"))),
+        ((), (("5V", (9.0, 3.0)),), (("5V", (9.0, 3.0)), ("0V", (9.0, -3.0)))),
+        (None, 0.2),
+    ):
+        here = set(words.split())
+        site = Site(
+            kind="slotted",
+            pads=Pads(map=words, grid=(2.54, 2.54), nets={f: net for f, net in rails if f in here}),
+            emitter=SiteEmitter(resistor_side=resistor, driver_drop=drop),
+            output=SiteOutput(load_side=load),
+            taps=dict(taps),
+        )
+        donor = part(leads, (2.54, 2.54), kind="slotted")
+        donor = replace(donor, output="photodiode" if "K2" in leads else "phototransistor")
+        answer = fit(from_site(site), donor, FitOptions(turns=(0,), tolerance_mm=0.0))
+        assert answer.possible == answer.verified, answer.because
+        assert answer.possible or (answer.because and answer.nearest)
+        assert "check of the wiring" not in answer.because
+        assert "room of" not in answer.because
+        solved += answer.possible
+    assert (solved == 0) == ((BOARDS.index(words), DONORS.index(leads)) in HOPELESS)
+
+
+@pytest.mark.parametrize(
+    ("options", "message"),
+    [
+        ({"tolerance_mm": -1.0}, "tolerance -1 mm: expected 0 mm or more"),
+        ({"tolerance_mm": float("nan")}, "tolerance nan mm: expected 0 mm or more"),
+        ({"reach_mm": -0.5}, "reach -0.5 mm: expected 0 mm or more"),
+        ({"turns": (45,)}, "turn 45: expected 0, 90, 180 or 270"),
+    ],
+)
+def test_wrong_options_are_refused(options: dict[str, object], message: str) -> None:
+    """An option that makes no sense is a usage error in one line."""
+    with pytest.raises(UsageError) as caught:
+        FitOptions(**options)  # type: ignore[arg-type]
+
+    assert str(caught.value) == message
 
 
 def test_tap_is_never_a_hole() -> None:

@@ -11,8 +11,9 @@ import time
 import pytest
 from adapt.test_crossings import constraint_optimum
 
+from xref.adapt import setting
 from xref.adapt.assign import Hole
-from xref.adapt.fit import FitOptions, _axes, _turns, fit, reach_rules
+from xref.adapt.fit import FitOptions, fit
 from xref.adapt.original import from_part
 from xref.adapt.poses import shifts, turned
 from xref.library.store import open_library
@@ -60,14 +61,14 @@ def test_lead_map_of_a_pair_is_fast() -> None:
 
 def _constraint_wires(cp_model, original, new) -> int:
     """Fewest wires over all turns and the same shifts, as one constraint model."""
-    rules, _ = reach_rules(original, new, FitOptions())
-    axis, donor_axis, _ = _axes(original, new)
+    rules, _ = setting.reach_rules(original, new, FitOptions())
+    axis, donor_axis, _ = setting.axes(original, new)
     holes = {f: p.at_mm for p in original.pads for f in p.functions}
     leads = [(lead.function, lead.at_mm) for lead in new.geometry.leads if lead.function in holes]
     reach = max(rules.reach_mm, rules.direct_mm)
     model = cp_model.CpModel()
     poses, wired = [], []
-    for turn in _turns(original, new):
+    for turn in setting.turns(original, new):
         places = [(f, turned(at, turn)) for f, at in leads]
         centre = turned(donor_axis, turn)
         start = (axis[0] - centre[0], axis[1] - centre[1])

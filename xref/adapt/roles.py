@@ -136,10 +136,16 @@ def _plays(
     if donor.output == "photodiode" and "C" in wanted and "C" not in offered:
         anode, cathode = ("A2", "K2") if "A2" in offered else ("A", "K")
         return {cathode: "C", anode: "E"}, ["a photodiode replaces a transistor: its current needs an amplifier"], []
-    if "C" in offered and "C" not in wanted and original.output == "photodiode":
+    if "C" in offered and "C" not in wanted and _is_photodiode(original, wanted):
         anode, cathode = ("A2", "K2") if "A2" in wanted else ("A", "K")
         return {"C": cathode, "E": anode}, ["a transistor replaces a photodiode: it is slower and stronger"], []
     return {}, [], []
+
+
+def _is_photodiode(original: Original, wanted: frozenset[str]) -> bool:
+    """Said by the part; or A2 and K2 on a board that would otherwise have no detector at all."""
+    alone = {"A", "K", "A2", "K2"} <= wanted and not wanted & {"C", "E", "OUT"} and original.kind != "emitter"
+    return original.output == "photodiode" or alone
 
 
 def _tap(original: Original, *, ground: bool) -> str | None:

@@ -299,6 +299,7 @@ def _plays(original: Original, board: Board, wanted: set[str], offered: set[str]
         return {"C": "OUT", "E": "GND"}
     if "C" in wanted and "C" not in offered and donor.output == "photodiode":
         return {"K2": "C", "A2": "E"} if "K2" in offered else {"K": "C", "A": "E"}
-    if "C" in offered and "C" not in wanted and original.output == "photodiode":
+    no_detector = not ({"C", "E", "OUT"} & wanted) and original.kind != "emitter" and len(wanted & _EMITTERS) == 4
+    if "C" in offered and "C" not in wanted and (original.output == "photodiode" or no_detector):
         return {"C": "K2", "E": "A2"} if "K2" in wanted else {"C": "K", "E": "A"}
     return {}
