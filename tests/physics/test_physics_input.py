@@ -23,6 +23,13 @@ SHEETS = [
     ("74LS04", 5.0, 0.8, 2.0),  # IN74LS04, Integral technical data
     ("74LS14", 5.0, 0.5, 1.9),  # DM74LS14, Fairchild: VT- min 0.5, VT+ max 1.9
     ("74F14", 5.0, 0.7, 2.0),  # 74F14, Philips, 1990-11-26, page 4
+    ("74ALS04", 5.0, 0.8, 2.0),  # 74ALS04B, Philips, 1991-02-08
+    ("74HCT14", 4.5, 0.5, 1.9),  # CD74HCT14, Texas Instruments, page 4: VT- min, VT+ max
+    ("74HCT14", 5.5, 0.6, 2.1),  # the same
+    ("74AC14", 3.0, 0.5, 2.2),  # 74AC14, Fairchild, Rev. 1.7.2, 2011-02, page 4: VT- min, VT+ max
+    ("74AC14", 5.5, 1.1, 3.9),  # the same
+    ("74LVC04", 3.3, 0.8, 2.0),  # HD74LVC04, Hitachi, page 3: 2.7 to 3.6 V
+    ("74LVC04", 5.0, 1.5, 3.5),  # the same: 0.3 and 0.7 of the supply from 4.5 to 5.5 V
     ("4049", 5.0, 1.0, 4.0),  # CD4049UBC, Fairchild DS005971, 1999-01
     ("4049UB", 10.0, 2.0, 8.0),  # CD4069UBC, National TL/F/5975, 1988-02 (same limits)
     ("CD4050BE", 15.0, 4.0, 11.0),  # CD4050BC, Fairchild DS005971, 1999-01 and datasheet of National, same limits
@@ -111,7 +118,7 @@ def test_schmitt_rows(typed: str, supply: float, vtm: float, vtp: float, hystere
         ("HEF4049BP", "4000-unbuffered"),
         ("4011", "4000"),
         ("DM7400", "ttl"),
-        ("74LVC1G17", "lvcmos"),
+        ("74LVC1G17", "lvc"),
         ("lvttl", "lvcmos"),
         ("5404", "ttl"),
     ],
@@ -135,6 +142,7 @@ def test_bipolar_inputs_give_current() -> None:
     assert family_thresholds("7404").current_low == pytest.approx(1.6e-3)
     assert family_thresholds("74LS04").current_low == pytest.approx(0.4e-3)
     assert family_thresholds("74LS04").current_high == pytest.approx(20e-6)
+    assert family_thresholds("74ALS04").current_low == pytest.approx(0.1e-3)  # 74ALS04B, Philips, 1991-02-08
 
 
 def test_wrong_supply_is_said() -> None:

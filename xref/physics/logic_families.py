@@ -22,6 +22,10 @@ SOURCES = {
     "cd4049": "CD4049UBC, CD4050BC hex buffers, Fairchild, DS005971, 1987-10 revised 1999-01",
     "cd4069": "CD4069UBM/CD4069UBC Inverter Circuits, National Semiconductor, TL/F/5975, 1988-02",
     "cd40106": "CD40106BM/CD40106BC Hex Schmitt Trigger, National Semiconductor, TL/F/5985, 1988-02",
+    "als04": "74ALS04B Hex inverter, Philips, product specification 853-0856 01670, 1991-02-08",
+    "hct14": "CD54HC14, CD74HC14, CD54HCT14, CD74HCT14, Texas Instruments, page 4, document number and date not read",
+    "ac14": "74AC14, 74ACT14 Hex Inverter with Schmitt Trigger Input, Fairchild, Rev. 1.7.2, 2011-02, page 4",
+    "lvc04": "HD74LVC04, Hitachi, page 3, document number, revision and date not read",
     "memory": "from memory, no sheet read",
 }
 
@@ -93,22 +97,29 @@ FAMILIES: dict[str, Family] = {
     "ttl-schmitt": _bipolar(0.6, 2.0, 1.6e-3, 40e-6, "dm7414", hysteresis=0.4, voltage_max=5.5),
     "ls": _bipolar(0.8, 2.0, 0.4e-3, 20e-6, "in74ls04"),
     "ls-schmitt": _bipolar(0.5, 1.9, 0.4e-3, 20e-6, "dm74ls14", hysteresis=0.4),
-    "als": _bipolar(0.8, 2.0, 0.2e-3, 20e-6, "memory", basis="memory"),
+    "als": _bipolar(0.8, 2.0, 0.1e-3, 20e-6, "als04"),
     "s": _bipolar(0.8, 2.0, 2.0e-3, 50e-6, "memory", basis="memory", voltage_max=5.5),
     "f": _bipolar(0.8, 2.0, 0.6e-3, 20e-6, "memory", basis="memory"),
     "f-schmitt": _bipolar(0.7, 2.0, 0.6e-3, 20e-6, "f14", hysteresis=0.4),
     "hc": _cmos(((2.0, 0.5, 1.5, 0.0), (4.5, 1.35, 3.15, 0.0), (6.0, 1.8, 4.2, 0.0)), (2.0, 6.0), "hc00"),
     "hc-schmitt": _cmos(((2.0, 0.3, 1.5, 0.2), (4.5, 0.9, 3.15, 0.4), (6.0, 1.2, 4.2, 0.6)), (2.0, 6.0), "hc1g14"),
     "hct": _cmos(_SHIFTED, (4.5, 5.5), "hc00", follows=False),
-    "hct-schmitt": _cmos(((5.0, 0.5, 2.1, 0.4),), (4.5, 5.5), "memory", basis="memory", follows=False),
+    "hct-schmitt": _cmos(((4.5, 0.5, 1.9, 0.4), (5.5, 0.6, 2.1, 0.4)), (4.5, 5.5), "hct14", follows=False),
     "ac": _cmos(_THIRDS, (2.0, 6.0), "teldev", basis="derived"),
-    "ac-schmitt": _cmos(((5.0, 1.0, 3.9, 0.4),), (2.0, 6.0), "memory", basis="memory"),
+    "ac-schmitt": _cmos(((3.0, 0.5, 2.2, 0.3), (4.5, 0.9, 3.2, 0.4), (5.5, 1.1, 3.9, 0.5)), (3.0, 5.5), "ac14"),
     "act": _cmos(_SHIFTED, (4.5, 5.5), "memory", basis="memory", follows=False),
     "ahc": _cmos(
         ((2.0, 0.5, 1.5, 0.0), (3.0, 0.9, 2.1, 0.0), (5.5, 1.65, 3.85, 0.0)), (2.0, 5.5), "ahc04", voltage_max=5.5
     ),
     "ahc-schmitt": _cmos(((5.0, 1.25, 3.5, 0.4),), (2.0, 5.5), "memory", basis="memory", voltage_max=5.5),
     "ahct": _cmos(_SHIFTED, (4.5, 5.5), "ahct", follows=False, voltage_max=5.5),
+    "lvc": _cmos(
+        ((2.7, 0.8, 2.0, 0.0), (3.6, 0.8, 2.0, 0.0), (4.5, 1.35, 3.15, 0.0), (5.5, 1.65, 3.85, 0.0)),
+        (2.7, 5.5),
+        "lvc04",
+        leak=5e-6,
+        voltage_max=5.5,
+    ),
     "lvcmos": _cmos(
         ((1.8, 0.63, 1.17, 0.0), (2.5, 0.7, 1.7, 0.0), (3.3, 0.8, 2.0, 0.0)),
         (1.65, 3.6),

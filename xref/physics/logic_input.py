@@ -91,7 +91,7 @@ _LETTERS = {
     "AHCT": "ahct",
     "VHCT": "ahct",
     "LV": "lvcmos",
-    "LVC": "lvcmos",
+    "LVC": "lvc",
     "ALVC": "lvcmos",
     "LVT": "lvcmos",
 }
