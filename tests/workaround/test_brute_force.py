@@ -57,7 +57,7 @@ def compare(network) -> str:
     rest = result.found[8:]
     shown = result.found[:8] + chance.sample(rest, min(len(rest), 8))
     larger = [key for key, size in sizes.items() if size > result.complete_to]
-    left_out = chance.sample(larger, min(len(larger), 8))
+    left_out = chance.sample(larger, min(len(larger), 20 if losses(result.found[0].price) else 4))
     prices = {key: brute.lost_of(network, expected[key][1]) for key in left_out}
     for found in shown:
         key = planner_key(network, found.changes)

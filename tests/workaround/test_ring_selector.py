@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from xref.adapt.workaround import check_plan, plan
+from xref.adapt.workaround_search import search
 from xref.errors import DataError, NoSolution
 from xref.examples import FOLDER
 from xref.job.network_file import load_network
@@ -273,6 +274,39 @@ def test_the_inner_sense_matters_where_the_controller_says_so(collector: Network
 
     with pytest.raises(DataError, match="with the sense turned round"):
         plan(insisting, 1)
+
+
+def test_a_larger_plan_that_loses_less_comes_first(collector: Network) -> None:
+    """One jumper contents the controller; a second one brings a spare park sensor to the dead one's line as well."""
+    spare = replace(collector.sensors["arm park"], output="SPARE")
+    network = replace(
+        with_sensor(collector, "arm park", state="dead"),
+        nets=(*collector.nets, "SPARE"),
+        faults={**collector.faults, "end reached": Fault(shown_by=("arm park", "spare park"), modes=("inner",))},
+    )
+    network = replace(network, sensors={**network.sensors, "spare park": spare})
+
+    answer = plan(network, 3)
+
+    assert texts(answer.options[0]) == ["jumper from INNER to OUTER", "jumper from PARK to SPARE"]
+    assert [loss.what for loss in answer.options[0].lost] == ["outer ring stuck"]
+    assert "no wiring of any size can lose less" in answer.proof
+
+
+def test_a_contact_behind_the_pull_up_is_found(collector: Network) -> None:
+    """The pull-up hangs on a net that a contact ties to 0V: only lifting it, then feeding the net, makes a high."""
+    network = replace(
+        collector,
+        nets=(*collector.nets, "PULL"),
+        contacts={**collector.contacts, "S2": Contact(joins=("PULL", "0V"), closed_in=("inner", "outer"))},
+        resistors={**collector.resistors, "R1": replace(collector.resistors["R1"], between=("PULL", "STEP"))},
+        may=("jumper", "lift"),
+        keep=("PARK", "COVER", "cover", "cover in", "0V", "STEP"),
+    )
+
+    found = {frozenset(change.action.text for change in each.changes) for each in search(network, 3).found}
+
+    assert {"lift contact S2 off (PULL - 0V)", "jumper from 5V to PULL", "jumper from INNER to OUTER"} in found
 
 
 def test_undo_is_the_plan_backwards(collector: Network) -> None:

@@ -63,6 +63,7 @@ def every_working_set(network: Network, most: int) -> dict[object, int]:
                     break
                 wiring = after
             else:
+                compiled.memo.clear()  # every wiring measured afresh
                 wrong = failures(compiled, wiring, places)
                 if wiring not in found and all(spared(number, failure, spare) for number, failure in wrong):
                     found[wiring] = size
