@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
 from drawing_cases import HOSTILE, board_of, eight, part, plain_fit, seeded, wired_parts
 
+from xref.draw.closeup import close_up
 from xref.draw.figure import enlarged, ruler, true_size
 from xref.draw.layout import fit_scene, part_scene, seen
 from xref.draw.shapes import Figure, Label, overlap, text_width
 from xref.draw.svg import svg
+from xref.draw.text import draw_fit
 from xref.model.part import Part
 
 NS = "{http://www.w3.org/2000/svg}"
@@ -152,3 +155,27 @@ def test_eight_leads_twelve_wires_are_drawn() -> None:
     numbers = [shape.text for shape in figure.shapes if isinstance(shape, Label) and shape.text.isdigit()]
     assert sorted(map(int, numbers)) == list(range(1, fit.wire_count + 1))
     assert fit.wire_count == 8
+
+
+def test_a_long_body_is_cut_so_that_the_pads_are_large() -> None:
+    """Four pads under a body of 40 mm: the close-up is larger, keeps every mark in place, and says that it is cut."""
+    small = part("S", [("1", "A", (-3, 1)), ("2", "K", (-3, -1)), ("3", "C", (3, 1)), ("4", "E", (3, -1))])
+    board = board_of(small)
+    fit = plain_fit(board, small)
+    short = fit_scene(fit, board, small)
+    long = fit_scene(fit, replace(board, body_mm=(40.0, 6.0)), small)
+
+    whole, cut = enlarged(short, width=92, height=80), enlarged(long, width=92, height=80)
+
+    assert close_up(long).cropped
+    assert not close_up(short).cropped
+    assert cut.scale >= whole.scale
+    assert relative(marks(svg(cut), "lead")) == {
+        label: pytest.approx((x * cut.scale, y * cut.scale), abs=1e-3)
+        for label, (x, y) in relative({m.label: m.at_mm for m in long.leads}).items()
+    }
+    for start, end in (edge for outline in close_up(long).outlines for edge in outline.edges()):
+        assert all(abs(x) <= 5.5 + 1e-9 and abs(y) <= 4.5 + 1e-9 for x, y in (start, end))
+    assert "bodies and holes go on beyond the edge" in draw_fit(
+        fit, original=replace(board, body_mm=(40.0, 6.0)), donor=small
+    )

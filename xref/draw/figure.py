@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from itertools import pairwise
 
+from xref.draw.closeup import close_up
 from xref.draw.labels import Placer
 from xref.draw.layout import Scene, mirror, seen
 from xref.draw.names import lead_name, short_names
@@ -33,6 +34,7 @@ def enlarged(scene: Scene, *, width: float, height: float, text: float = 2.7) ->
 
     ``text``: size of the small text in mm. The scale is said; when not even 1:1 fits, the figure is taller than asked.
     """
+    scene = close_up(scene)
     heading = wrap_mm(view_words(scene.view, scene.far_side), text, width, bold=True)
     top = (len(heading) + 0.4) * text * 1.25 + text * 1.8
     bottom = text * 1.8 + 5.5
@@ -138,15 +140,12 @@ def _shapes(scene: Scene, scale: float, origin: PointMm) -> list[Shape]:
     shapes: list[Shape] = []
     for outline in scene.outlines:
         old = outline.what == "old body"
-        shapes.append(
-            Path(
-                points=tuple(at(p) for p in outline.corners_mm),
-                width=fine,
-                dash=(0.15, 0.9) if old else (),
-                closed=True,
-                name=outline.what.replace(" ", "-"),
-            )
-        )
+        dash, name = (0.15, 0.9) if old else (), outline.what.replace(" ", "-")
+        if outline.corners_mm:
+            corners = tuple(at(p) for p in outline.corners_mm)
+            shapes.append(Path(points=corners, width=fine, dash=dash, closed=True, name=name))
+        else:
+            shapes += [Path(points=(at(a), at(b)), width=fine, dash=dash, name=name) for a, b in outline.pieces_mm]
     shapes += [
         Circle(at=at(h.at_mm), radius=h.diameter_mm / 2 * scale, width=fine, name=f"hole:{h.what}") for h in scene.holes
     ]
@@ -225,7 +224,8 @@ def _named(scene: Scene, scale: float, origin: PointMm, placer: Placer) -> list[
     for points in ways.values():
         placer.avoid(points)
     for outline in scene.outlines:
-        placer.avoid([at(p) for p in (*outline.corners_mm, outline.corners_mm[0])])
+        for start, end in outline.edges():
+            placer.avoid([at(start), at(end)])
     centre = at(((scene.extent()[0] + scene.extent()[2]) / 2, (scene.extent()[1] + scene.extent()[3]) / 2))
     names, _ = short_names(scene)
     for pad in scene.pads:

@@ -19,6 +19,17 @@ _BOX_TURNS = {
     frozenset({_DOWN, _RIGHT}): "┌",
 }
 
+_HEAVY_TURNS = {
+    frozenset({_UP, _LEFT}): "╝",
+    frozenset({_UP, _RIGHT}): "╚",
+    frozenset({_DOWN, _LEFT}): "╗",
+    frozenset({_DOWN, _RIGHT}): "╔",
+}
+
+
+def _way(start: int, end: int) -> int:
+    return (end > start) - (end < start)
+
 
 @dataclass(slots=True)
 class Grid:
@@ -68,21 +79,26 @@ class Grid:
         if cell not in self.solid:
             self.chars.pop(cell, None)
 
-    def box(self, left: int, top: int, right: int, bottom: int, *, heavy: bool) -> None:
-        """A dotted outline. ``heavy`` uses the denser mark, so that two outlines can be told apart."""
+    def outline(self, edges: list[tuple[Cell, Cell]], *, heavy: bool) -> None:
+        """Upright and level edges of one body. ``heavy`` uses the denser mark, so that two bodies can be told apart."""
         if self.ascii:
-            flat, tall, corner = ("=", "#", "#") if heavy else (".", ":", ".")
+            flat, tall = ("=", "#") if heavy else (".", ":")
         else:
-            flat, tall, corner = ("═", "║", "") if heavy else ("┄", "┊", "")
-        for x in range(left, right + 1):
-            for y in (top, bottom):
-                self._faint((x, y), flat)
-        for y in range(top, bottom + 1):
-            for x in (left, right):
-                self._faint((x, y), tall)
-        ends = "╔╗╚╝" if heavy else "┌┐└┘"
-        for cell, end in zip(((left, top), (right, top), (left, bottom), (right, bottom)), ends, strict=True):
-            self._faint(cell, corner or end)
+            flat, tall = ("═", "║") if heavy else ("┄", "┊")
+        ways: dict[Cell, set[Cell]] = {}
+        for (x0, y0), (x1, y1) in edges:
+            across = abs(x1 - x0) >= abs(y1 - y0)
+            for x in range(min(x0, x1), max(x0, x1) + 1):
+                for y in range(min(y0, y1), max(y0, y1) + 1):
+                    self._faint((x, y), flat if across else tall)
+            for cell, other in (((x0, y0), (x1, y1)), ((x1, y1), (x0, y0))):
+                step = (_way(cell[0], other[0]), 0) if across else (0, _way(cell[1], other[1]))
+                ways.setdefault(cell, set()).add(step)
+        for cell, out in ways.items():
+            if len(out) == 2 and self.ascii:
+                self._faint(cell, "#" if heavy else ".")
+            elif len(out) == 2:
+                self._faint(cell, (_HEAVY_TURNS if heavy else _BOX_TURNS).get(frozenset(out), flat))
 
     def _faint(self, cell: Cell, char: str) -> None:
         if self.inside(cell) and cell not in self.solid:

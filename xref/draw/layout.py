@@ -57,10 +57,15 @@ class WireRun:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outline:
-    """A closed line: a body seen along the leads."""
+    """A closed line: a body seen along the leads. In a close-up only ``pieces_mm`` of it are left."""
 
     what: Literal["old body", "body"]
     corners_mm: tuple[PointMm, ...]
+    pieces_mm: tuple[tuple[PointMm, PointMm], ...] = ()
+
+    def edges(self) -> tuple[tuple[PointMm, PointMm], ...]:
+        """The straight lines to draw."""
+        return self.pieces_mm or tuple(zip(self.corners_mm, (*self.corners_mm[1:], *self.corners_mm[:1]), strict=True))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +94,8 @@ class Scene:
     emitter_at: EmitterAt = ""
     far_side: bool = False
     """The new part sits on the solder side of the board."""
+    cropped: bool = False
+    """Bodies and holes go on beyond the window."""
     pads: tuple[PadMark, ...] = ()
     leads: tuple[LeadMark, ...] = ()
     wires: tuple[WireRun, ...] = ()
@@ -101,7 +108,7 @@ class Scene:
         found = [mark.at_mm for mark in self.pads]
         found += [mark.at_mm for mark in self.leads]
         found += [point for wire in self.wires for point in wire.points_mm]
-        found += [point for outline in self.outlines for point in outline.corners_mm]
+        found += [point for outline in self.outlines for edge in outline.edges() for point in edge]
         found += [axis.at_mm for axis in self.axes]
         for hole in self.holes:
             r = hole.diameter_mm / 2
@@ -132,7 +139,14 @@ def seen(scene: Scene, view: View) -> Scene:
         pads=tuple(replace(m, at_mm=mirror(m.at_mm)) for m in scene.pads),
         leads=tuple(replace(m, at_mm=mirror(m.at_mm)) for m in scene.leads),
         wires=tuple(replace(w, points_mm=tuple(mirror(p) for p in w.points_mm)) for w in scene.wires),
-        outlines=tuple(replace(o, corners_mm=tuple(mirror(p) for p in o.corners_mm)) for o in scene.outlines),
+        outlines=tuple(
+            replace(
+                o,
+                corners_mm=tuple(mirror(p) for p in o.corners_mm),
+                pieces_mm=tuple((mirror(a), mirror(b)) for a, b in o.pieces_mm),
+            )
+            for o in scene.outlines
+        ),
         holes=tuple(replace(h, at_mm=mirror(h.at_mm)) for h in scene.holes),
         axes=tuple(replace(a, at_mm=mirror(a.at_mm)) for a in scene.axes),
     )

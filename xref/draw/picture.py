@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from xref.draw.closeup import close_up
 from xref.draw.grid import Cell, Grid
 from xref.draw.layout import LeadMark, Scene
 from xref.draw.names import Names, lead_name, short_names
@@ -52,6 +53,7 @@ class _Frame:
 def picture(scene: Scene, *, ascii: bool, width: int) -> list[str]:
     """The lines of the picture with its cue for the emitter end, its ruler and the key of its marks."""
     names, long_names = short_names(scene, ascii=ascii)
+    scene = close_up(scene)
     pills = _pills(scene, names, ascii)
     best: tuple[Grid, _Frame, list[int]] | None = None
     for frame in _frames(scene, pills, width):
@@ -143,10 +145,9 @@ def _outlines(scene: Scene, frame: _Frame, grid: Grid) -> None:
     if len(scene.wires) > _CROWDED:
         return
     for outline in scene.outlines:
-        cells = [frame.cell(corner) for corner in outline.corners_mm]
-        xs, ys = [c[0] for c in cells], [c[1] for c in cells]
+        edges = [(frame.cell(start), frame.cell(end)) for start, end in outline.edges()]
         both = len(scene.outlines) > 1 or scene.pads
-        grid.box(min(xs), min(ys), max(xs), max(ys), heavy=bool(both) and outline.what == "body")
+        grid.outline(edges, heavy=bool(both) and outline.what == "body")
 
 
 def _place(pills: list[_Pill], frame: _Frame, grid: Grid) -> dict[tuple[str, str], tuple[Cell, int]]:
@@ -271,6 +272,8 @@ def _key(scene: Scene, marked: list[str], undrawn: list[int], ascii: bool) -> li
         line += ("   " if line else " ") + mark
     if line:
         out.append(line)
+    if scene.cropped:
+        out.append(" Close-up: bodies and holes go on beyond the edge.")
     if undrawn:
         shown = ", ".join(str(number) for number in undrawn)
         out.append(f" No room here for wire {shown}; the lead map has it.")

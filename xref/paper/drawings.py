@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from xref.draw.closeup import close_up
 from xref.draw.figure import enlarged, ruler, true_size
 from xref.draw.layout import Scene, fit_scene, part_scene, seen
 from xref.draw.names import short_names
@@ -91,6 +92,7 @@ def _true_row(views: Sequence[Scene], width: float, size: float) -> list[Piece]:
 def _key(scene: Scene, size: float) -> tuple[list[Shape], float]:
     """What the lines of this drawing mean: only those that it has. Returns shapes below (0, 0) and their height."""
     names = {outline.what for outline in scene.outlines}
+    goes_on = ", cut off at the edge" if close_up(scene).cropped else ""
     box = ((3.3, -0.7), (4.7, -0.7), (4.7, 0.7), (3.3, 0.7))
     square = Path(points=box, width=0.0, closed=True, fill="black", colour="none")
     cross = (Path(points=((3.2, -0.8), (4.8, 0.8)), width=0.25), Path(points=((3.2, 0.8), (4.8, -0.8)), width=0.25))
@@ -104,8 +106,8 @@ def _key(scene: Scene, size: float) -> tuple[list[Shape], float]:
             "insulated wire, numbered",
         ),
         (any(not w.insulated for w in scene.wires), (_line(0.3),), "bare wire, numbered"),
-        ("body" in names, (_line(0.25),), "body of the new part"),
-        ("old body" in names, (_line(0.25, (0.15, 0.9)),), "old body"),
+        ("body" in names, (_line(0.25),), f"body of the new part{goes_on}"),
+        ("old body" in names, (_line(0.25, (0.15, 0.9)),), f"old body{goes_on}"),
         (bool(scene.axes), cross, "where the light looks"),
     ]
     shapes: list[Shape] = []
