@@ -1,0 +1,77 @@
+"""``xref log``: what was measured after the repair, and earlier jobs."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import typer
+
+if TYPE_CHECKING:
+    from xref.job.records import Record
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+    app.command("log", epilog="Example: xref log arm-park.yaml --donor RPR-220 --lit 0.2V --dark 4.8V")(log)
+
+
+def log(
+    what: str = typer.Argument(..., help="Job file to keep a record of; or: list, show."),
+    item: str = typer.Argument("", help="With show: the record's number; with list: a machine or part."),
+    lit: str = typer.Option("", help="Output volts after the repair, bright target."),
+    dark: str = typer.Option("", help="Output volts after the repair, dark target."),
+    emitter: str = typer.Option("", help="Volts across the emitter."),
+    donor: str = typer.Option("", help="Donor, where the file does not name one."),
+    note: str = typer.Option("", help="A word for the next technician."),
+    date: str = typer.Option("", help="Date of the repair; else the file's, else today."),
+    write: bool = typer.Option(False, help="Also write the results below the marker line of the job file."),
+    json: bool = typer.Option(False, "--json", help="One JSON document on stdout."),
+) -> None:
+    """Keep the readings after a repair with a verdict; list and show earlier records."""
+    import datetime
+
+    from xref.cli.output import emit
+    from xref.errors import UsageError
+    from xref.tasks import log as task
+
+    if what == "list":
+        found = task.records(item)
+        emit(found, _list(found), as_json=json)
+        if not found:
+            raise typer.Exit(1)
+        return
+    if what == "show":
+        if not item.isascii() or not item.isdigit():
+            raise UsageError(f"{item[:20]!r} is not the number of a record; xref log list shows them", "log show")
+        emit(task.record(int(item[:9])), _one(task.record(int(item[:9]))), as_json=json)
+        return
+    after = {name: text for name, text in (("lit", lit), ("dark", dark), ("emitter", emitter)) if text}
+    kept = task.log(what, after, donor=donor, note=note, date=date or datetime.date.today().isoformat(), write=write)
+    emit(kept, _one(kept) + "\n\nnext: put the label of the sheet inside the machine", as_json=json)
+
+
+def _list(records: list[Record]) -> str:
+    from xref.cli.output import table
+
+    if not records:
+        return "No record yet. After a repair: xref log JOB --lit ... --dark ..."
+    rows = [
+        (str(r.number), r.date, r.machine[:24] or "-", r.donor, f"for {r.original or 'a blank part'}: {r.verdict}")
+        for r in records
+    ]
+    return table(("no", "date", "machine", "donor", "what"), rows)
+
+
+def _one(record: Record) -> str:
+    from xref.cli.output import wrap
+
+    lines = [f"record {record.number}, {record.date}: {record.job}", f"machine: {record.machine or 'not said'}"]
+    lines.append(f"{record.donor} in place of {record.original or 'a blank part'}")
+    for name, text in record.after.items():
+        wanted = record.expected.get(name, "nothing expected")
+        lines.append(f"  {name}: {text}   ({wanted})")
+    lines.append(wrap(record.verdict, first="verdict: ", indent="  "))
+    lines += [f"changed: {text}" for text in record.changes]
+    if record.note:
+        lines.append(wrap(record.note, first="note: ", indent="  "))
+    return "\n".join(lines)
