@@ -89,6 +89,7 @@ def plain_fit(board: Board, donor: Part, turn: int = 0, links: tuple[Link, ...] 
         links=links,
         open_leads=tuple(lead.label for lead in donor.geometry.leads if lead.label not in used),
         wire_count=sum(c.by == "wire" for c in connections),
+        verified=True,
     )
 
 

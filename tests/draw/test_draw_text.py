@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import cache
 
 import pytest
 from drawing_cases import HOSTILE, LONG, board_of, eight, part, plain_fit, seeded, wired_parts
 
+from xref.draw.svg import fit_svg
 from xref.draw.text import draw_fit, draw_part, lead_map_table
 from xref.draw.words import columns
 from xref.model.answers.fit import Fit
@@ -164,6 +166,16 @@ def test_a_lead_over_a_foreign_pad_is_named() -> None:
 
     assert "lead 1 over pad A, lead 2 over pad K" in text
     assert "Power off, supply capacitors discharged, wait a minute." in text
+
+
+def test_an_unconfirmed_fit_says_so() -> None:
+    """A wiring that the independent check did not confirm is never drawn without a word, in text or SVG."""
+    board, donor, fit = seeded(3)
+    doubtful = replace(fit, verified=False)
+
+    assert "NOT CONFIRMED" in draw_fit(doubtful, original=board, donor=donor)
+    assert "NOT CONFIRMED" in fit_svg(doubtful, board, donor)
+    assert "NOT CONFIRMED" not in draw_fit(fit, original=board, donor=donor) + fit_svg(fit, board, donor)
 
 
 def test_what_cannot_be_drawn_is_said() -> None:

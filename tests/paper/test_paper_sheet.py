@@ -211,6 +211,24 @@ def test_the_sheet_has_all_its_parts() -> None:
         assert words in text, words
 
 
+def test_a_fit_that_is_not_confirmed_is_never_shown_as_good() -> None:
+    """Unconfirmed: it says not to build it. Impossible: it says why, and has no lead map. Remarks are printed."""
+    fit = ordinary().fit
+    assert fit is not None
+    cases = {
+        "NOT CONFIRMED by the independent check": replace(fit, verified=False),
+        "DOES NOT GO IN: pad K has no lead for it": replace(fit, possible=False, because="pad K has no lead for it"),
+        "sleeve bent leads": replace(fit, warnings=("sleeve bent leads",)),
+    }
+    for words, case in cases.items():
+        with opened(replace(ordinary(), fit=case)) as document:
+            text = " ".join(" ".join(page.extract_text().split()) for page in document.pages)
+            assert words in text
+            assert ("Lead map" in text) == case.possible
+    with opened(ordinary()) as document:
+        assert "NOT CONFIRMED" not in document.pages[0].extract_text()
+
+
 def test_the_order_of_work_comes_from_the_fit() -> None:
     """A cut in the fit is a step before the part goes in; without cuts, bends and wires there is no such step."""
     sheet = ordinary()

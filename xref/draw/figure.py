@@ -26,7 +26,7 @@ PAD_MM = 0.85
 LEAD_MM = 0.5
 """Edge of the square of a lead (a common lead cross-section; common practice, no source)."""
 
-_SCALES = (12.0, 10.0, 9.0, 8.0, 7.0, 6.0, 5.0, 4.0, 3.5, 3.0, 2.5, 2.0, 1.5, 1.0)
+_SCALES = (12.0, 10.0, 9.0, 8.0, 7.0, 6.0, 5.0, 4.0, 3.5, 3.0, 2.5, 2.0, 1.5, 1.0, 0.7, 0.5)
 
 
 def enlarged(scene: Scene, *, width: float, height: float, text: float = 2.7) -> Figure:

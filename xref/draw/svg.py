@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from xref.draw.figure import enlarged, ruler, true_size
 from xref.draw.layout import fit_scene, seen
-from xref.draw.shapes import Circle, Figure, Label, Path, Shape, moved
-from xref.draw.words import clean
+from xref.draw.shapes import Circle, Figure, Label, Path, Shape, moved, text_width
+from xref.draw.words import NOT_CONFIRMED, clean
 from xref.model.answers.fit import Fit
 from xref.model.drawing import Board
 from xref.model.part import Part
@@ -65,7 +65,9 @@ def fit_svg(fit: Fit, board: Board, donor: Part) -> str:
         placed.append((figure, x, row + 4.0 - figure.height))
         x += figure.width + 6.0
     sheet = joined(placed, max(width, x), height, scene.title)
-    name = Label(at=(6.0, height - 8.0), text=clean(scene.title), size=4.0, bold=True)
+    words = clean(scene.title) if fit.verified else f"{clean(scene.title)}: {NOT_CONFIRMED}"
+    size = min(4.0, 4.0 * (sheet.width - 12.0) / text_width(words, 4.0, True))
+    name = Label(at=(6.0, height - 8.0), text=words, size=size, bold=True)
     return svg(replace(sheet, shapes=(*sheet.shapes, name)))
 
 

@@ -5,7 +5,17 @@ from __future__ import annotations
 from xref.draw.layout import LeadMark, Scene, fit_scene, link_numbers, part_scene, wire_numbers
 from xref.draw.picture import picture
 from xref.draw.table import table
-from xref.draw.words import BEFORE_SOLDER, View, clean, function_words, side_words, to_ascii, view_words, wrap
+from xref.draw.words import (
+    BEFORE_SOLDER,
+    NOT_CONFIRMED,
+    View,
+    clean,
+    function_words,
+    side_words,
+    to_ascii,
+    view_words,
+    wrap,
+)
 from xref.model.answers.fit import Fit
 from xref.model.drawing import Board
 from xref.model.part import Part
@@ -84,7 +94,8 @@ def draw_fit(
         return "\n".join(out)
     out += ["", lead_map_table(fit, ascii=ascii, width=width), ""]
     told = any("stands over hole" in warning for warning in fit.warnings)
-    for line in (*([] if told else keep_clear(scene)), BEFORE_SOLDER):
+    doubt = [] if fit.verified else [NOT_CONFIRMED]
+    for line in (*doubt, *([] if told else keep_clear(scene)), BEFORE_SOLDER):
         out += wrap(say(line), width)
     return "\n".join(out)
 

@@ -27,6 +27,8 @@ BEFORE_SOLDER = (
     "Power off, supply capacitors discharged, wait a minute. Check one lead with the meter before you solder."
 )
 
+NOT_CONFIRMED = "NOT CONFIRMED by the independent check of the wiring: do not build it."
+
 _FUNCTION_WORDS = {
     "A": "anode of the light emitter",
     "K": "cathode of the light emitter",

@@ -53,7 +53,8 @@ def drawings(sheet: Sheet, width: float, size: float, height: float) -> list[Pie
     _, long_names = short_names(views[0])
     if long_names:
         pieces += [*paragraph("In the drawing: " + "; ".join(long_names), width, size), gap(2.0)]
-    for sentence in keep_clear(views[0]):
+    told = sheet.fit is not None and any("stands over hole" in warning for warning in sheet.fit.warnings)
+    for sentence in [] if told else keep_clear(views[0]):
         pieces += [*paragraph(sentence, width, size, bold=True), gap(2.0)]
     return pieces
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from xref.draw.plot_figure import figure_plot
 from xref.draw.shapes import Figure, Label, Shape, moved, text_width, wrap_mm
 from xref.draw.text import lead_map_rows
-from xref.draw.words import clean
+from xref.draw.words import NOT_CONFIRMED, clean
 from xref.model.answers.sheet import Sheet, SheetWire
 from xref.paper.blocks import framed, gap, heading, listed, paragraph, table
 from xref.paper.drawings import drawings, scenes
@@ -125,13 +125,21 @@ def _head(sheet: Sheet, width: float, size: float) -> list[Piece]:
 
 
 def _cautions(sheet: Sheet, width: float, size: float) -> list[Piece]:
+    fit = sheet.fit
+    verdict: list[Piece] = []
+    if fit is not None and not fit.possible:
+        verdict = paragraph(f"DOES NOT GO IN: {fit.because or 'no reason given'}", width, size * 1.2, bold=True)
+    elif fit is not None and not fit.verified:
+        verdict = paragraph(NOT_CONFIRMED, width, size * 1.2, bold=True)
+    if verdict:
+        verdict.append(gap(2.0))
     if not sheet.cautions:
-        return []
+        return verdict
     head = paragraph("CAUTION, before you start", width - 4, size * 1.1, bold=True)
     items = listed(sheet.cautions, width - 4, size, ticks=False)
     box = framed([*head, *items], width, 2.0, 0.8)
     # a frame cannot go on on the next page; a list can
-    return [box, gap(2.5)] if box.height < _TALLEST_FRAME else [*head, *items, gap(2.5)]
+    return [*verdict, *([box] if box.height < _TALLEST_FRAME else [*head, *items]), gap(2.5)]
 
 
 def _rest(sheet: Sheet, width: float, size: float) -> list[Piece]:
@@ -149,6 +157,7 @@ def _rest(sheet: Sheet, width: float, size: float) -> list[Piece]:
             if does != "-" or pad == "none"
         ]
         block("Lead map", table(("lead", "does", "pad", "net", "how"), rows, width, size))
+        block("Mind", listed(sheet.fit.warnings, width, size, ticks=False))
     wires = [(str(w.number), f"{w.length_mm:.0f} mm", w.start, w.end, _kind(w)) for w in sheet.wires]
     if wires:
         block("Wires to cut", table(("no.", "length", "from", "to", "kind"), wires, width, size))
