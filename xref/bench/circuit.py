@@ -81,10 +81,10 @@ def draw(circuit: Circuit, fault: Fault, rng: random.Random, *, levels_fine: boo
     for attempt in range(TRIES):
         piece = _piece(circuit, rng)
         last = attempt == TRIES - 1
-        if not last and not _works(circuit, _one(circuit, Fault(), piece, rng)):
+        if not last and not _works(circuit, _one(circuit, Fault(), piece, rng), CLEARLY):
             continue
         own = _one(circuit, fault, piece, rng)
-        if last or levels_fine or not _works(circuit, own):
+        if last or levels_fine or not _works(circuit, own, BARELY):
             break
     # the twin shares supply and target, not the fault; half of all supply faults reach it
     common = fault.supply != (1.0, 1.0) and rng.random() < 0.5
@@ -96,11 +96,17 @@ def draw(circuit: Circuit, fault: Fault, rng: random.Random, *, levels_fine: boo
     )  # fmt: skip
 
 
-def _works(circuit: Circuit, seen: tuple[float, ...]) -> bool:
-    """Whether the input tells bright from dark; a real input switches near the middle of its limits."""
-    middle = (circuit.thresholds.vil + circuit.thresholds.vih) / 2
+CLEARLY, BARELY = 0.25, 0.5
+"""How far between its limits a level may lie: a machine that ran for years did so clearly, and a real input still
+switches near the middle. Assumed."""
+
+
+def _works(circuit: Circuit, seen: tuple[float, ...], share: float) -> bool:
+    """Whether the input tells bright from dark, with levels up to that share of the way between its limits."""
+    vil, vih = circuit.thresholds.vil, circuit.thresholds.vih
+    low, high = vil + share * (vih - vil), vih - share * (vih - vil)
     lit, dark = seen[3], seen[4]
-    return lit < middle < dark if circuit.lit_low else dark < middle < lit
+    return lit < low and dark > high if circuit.lit_low else dark < low and lit > high
 
 
 def _piece(circuit: Circuit, rng: random.Random, *, rail: float = 0.0, target: float = 0.0) -> _Piece:

@@ -27,6 +27,7 @@ def find(
     original: str = "",
     site: Site | None = None,
     limit: int = 10,
+    pool: int = 0,
     library: Library | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> FindAnswer:
@@ -38,6 +39,7 @@ def find(
         original: name of the part that the board was made for; its least current is the need
         site: the board side; candidates are then judged by fit and signal
         limit: number of candidates in the answer, 0 for all
+        pool: how many candidates are fitted into the site; 0: three times the limit, at least 20
         progress: called with (done, all) while candidates are fitted
 
     Returns:
@@ -73,7 +75,7 @@ def find(
     else:
         from xref.tasks.judge import opinions
 
-        pool = max(3 * limit, 20) if limit else 0
+        pool = pool or (max(3 * limit, 20) if limit else 0)
         first = rank(rows, want, limit=pool)
         said = opinions([found.reference for found in first.candidates], site, part, library, progress)
         answer = rank(rows, want, limit=limit, judge=lambda row: said.get(row.reference), pool=pool)
