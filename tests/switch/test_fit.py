@@ -8,8 +8,8 @@ import random
 from dataclasses import replace
 
 import pytest
-from solder import same_joins
 
+from tests.switch.solder import same_joins
 from xref.adapt.contacts_fit import fit_switch
 from xref.adapt.contacts_verify import verify_contacts
 from xref.adapt.fit import fit as fit_any

@@ -145,20 +145,35 @@ def travel(of: Table, start: int, end: int, node_of: Sequence[int], count: int, 
     step = 1 if end >= start else -1
     joins: set[Pair] = set()
     company: list[set[frozenset[int]]] = [set() for _ in range(shown)]
-    used = [pole for pole in poles(of) if any(node_of[lead] >= 0 for lead in pole)]
     for here in range(start, end, step):
-        choices = [_pole_states(of, pole, here, here + step) for pole in used]
-        for states in itertools.product(*choices):
-            row = list(range(len(of.leads)))
-            for pole, state in zip(used, states, strict=True):
-                for lead, number in zip(pole, state, strict=True):
-                    row[lead] = number
-            nodes = seen(row, node_of, count)
-            for one in range(shown):
-                others = frozenset(k for k in range(shown) if k != one and nodes[k] == nodes[one])
-                company[one].add(others)
-                joins.update((one, k) for k in others if k > one)
+        for cluster in _clusters(of, node_of):
+            choices = [_pole_states(of, pole, here, here + step) for pole in cluster]
+            touched = {node_of[lead] for pole in cluster for lead in pole} & set(range(shown))
+            for states in itertools.product(*choices):
+                row = list(range(len(of.leads)))
+                for pole, state in zip(cluster, states, strict=True):
+                    for lead, number in zip(pole, state, strict=True):
+                        row[lead] = number
+                wired = [node if any(lead in pole for pole in cluster) else -1 for lead, node in enumerate(node_of)]
+                nodes = seen(row, wired, count)
+                for one in touched:
+                    others = frozenset(k for k in touched if k != one and nodes[k] == nodes[one])
+                    company[one].add(others)
+                    joins.update((one, k) for k in others if k > one)
     return Moments(joins=frozenset(joins), company=tuple(frozenset(each) for each in company))
+
+
+def _clusters(of: Table, node_of: Sequence[int]) -> list[list[tuple[int, ...]]]:
+    """Wired poles that share nodes, together; poles of different clusters cannot meet, whatever they do."""
+    found: list[tuple[set[int], list[tuple[int, ...]]]] = []
+    for pole in poles(of):
+        nodes = {node_of[lead] for lead in pole} - {-1}
+        if not nodes:
+            continue
+        near = [each for each in found if each[0] & nodes]
+        found = [each for each in found if not each[0] & nodes]
+        found.append((nodes.union(*(each[0] for each in near)), [*(one for each in near for one in each[1]), pole]))
+    return [members for _, members in found]
 
 
 def _pole_states(of: Table, pole: tuple[int, ...], here: int, there: int) -> list[tuple[int, ...]]:

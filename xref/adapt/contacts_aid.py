@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from xref.adapt.contacts import Table, poles, table
-from xref.adapt.contacts_match import Rule, Way, contains, ways
+from xref.adapt.contacts_match import Rule, TooLarge, Way, contains, nodes_of, ways
+
+MOST_LEADS, MOST_POSITIONS = 12, 5
+"""Beyond these a last resort is not looked for: nobody wires it."""
 
 MOST_RELAY_POLES = 4
 """Change-over contacts of the largest common small relay (common practice, no source)."""
@@ -45,7 +48,9 @@ def why_not(wanted: Table, donor: Table) -> str:
 
 
 def last_resort(wanted: Table, donor: Table, name: str) -> list[Aid]:
-    """Aids that were computed to play the wanted table, simplest first; empty when none does."""
+    """Aids that were computed to play the wanted table, simplest first; empty when none does or it is too large."""
+    if len(donor.leads) > MOST_LEADS or len(wanted.positions) > MOST_POSITIONS:
+        return []
     found = []
     twice = table(
         {
@@ -56,7 +61,10 @@ def last_resort(wanted: Table, donor: Table, name: str) -> list[Aid]:
         timing=donor.timing,
         rest="" if donor.rest is None else donor.positions[donor.rest],
     )
-    way = next(iter(ways(twice, wanted)), None)
+    try:
+        way = next(iter(ways(twice, wanted)), None)
+    except TooLarge:
+        way = None
     if way is not None:
         words = f"two {name} (a and b) worked by one actuator: {_wiring(wanted, twice, way)}"
         found.append(Aid(what=f"two {name}", table=twice, way=way, words=words))
@@ -95,8 +103,6 @@ def _relay(wanted: Table, donor: Table, name: str) -> Aid | None:
 
 
 def _wiring(wanted: Table, offered: Table, way: Way) -> str:
-    from xref.adapt.contacts_match import nodes_of
-
     nodes = nodes_of(wanted)
     words = []
     for lead, node in enumerate(way.nodes):

@@ -12,15 +12,30 @@ answer the part of a wanted group that is already connected must be tied to the 
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from xref.adapt.contacts import Table, always
+from xref.errors import NoSolution
 
 OPEN = -1
+MOST_STATES = 30_000
+"""Partial wirings looked at in one question; far more than twelve leads and five positions ever needed."""
+
+MOST_ORDERS = 1_000
+"""Up to this many orders of positions every one is tried; beyond, only those that run up or down."""
+
+ENOUGH_ORDERS = 150
+"""With more choices of positions than this, the first that works is taken; all of five positions are tried."""
+
 MOST_WAYS = 400
 """Ways kept for the lead map; more differ only by equal poles changing places."""
+
+
+class TooLarge(NoSolution):
+    """The search was given up; nothing is known of the answer."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +140,8 @@ def position_maps(wanted: Table, donor: Table, order: str = "") -> Iterator[tupl
         return
     rising = list(itertools.combinations(range(offered), count))
     falling = [tuple(reversed(chosen)) for chosen in rising]
-    mixed = [chosen for chosen in itertools.permutations(range(offered), count) if count > 2]
+    few = count > 2 and math.perm(offered, count) <= MOST_ORDERS
+    mixed = list(itertools.permutations(range(offered), count)) if few else []
     every = {"same": rising, "reversed": falling}.get(order, [*rising, *falling, *mixed])
     for chosen in dict.fromkeys(every):
         if wanted.rest is None or donor.rest is None or chosen[wanted.rest] == donor.rest:
@@ -134,10 +150,15 @@ def position_maps(wanted: Table, donor: Table, order: str = "") -> Iterator[tupl
 
 def _all(donor: Table, wanted: Table, rule: Rule, *, first: bool) -> Iterator[Way]:
     nodes = nodes_of(wanted, rule.links)
+    steps = [MOST_STATES]
     for bridge in (False, True) if rule.bridge and rule.ties else (False,):
         hit = False
-        for positions in position_maps(wanted, donor, rule.order):
-            for found in _fixed(donor, wanted, nodes, positions, rule, bridge, first=first):
+        maps = list(position_maps(wanted, donor, rule.order))
+        for positions in maps:
+            if hit and len(maps) > ENOUGH_ORDERS:
+                # a selector of many positions: any run of them is as good as the first that works
+                return
+            for found in _fixed(donor, wanted, nodes, positions, rule, bridge, first=first, steps=steps):
                 hit = True
                 yield Way(positions=positions, nodes=found)
         if hit:
@@ -153,8 +174,9 @@ def _fixed(
     bridge: bool,
     *,
     first: bool = False,
+    steps: list[int] | None = None,
 ) -> Iterator[tuple[int, ...]]:
-    search = _Search(donor, wanted, nodes, positions, ties=rule.ties, bridge=bridge)
+    search = _Search(donor, wanted, nodes, positions, ties=rule.ties, bridge=bridge, steps=steps)
     if search.hopeless():
         return
     yield from search.run(first)
@@ -172,6 +194,7 @@ class _Search:
         *,
         ties: bool,
         bridge: bool,
+        steps: list[int] | None = None,
     ) -> None:
         self.offers = [donor.group[position] for position in positions]
         self.wants = [tuple(row[group[0]] for group in nodes) for row in wanted.group]
@@ -179,6 +202,7 @@ class _Search:
         self.leads = len(donor.leads)
         self.partners = [_members(row) for row in self.offers]
         self.seen: set[tuple[int, ...]] = set()
+        self.steps = [MOST_STATES] if steps is None else steps
         self.best = self.leads
 
     def hopeless(self) -> bool:
@@ -213,6 +237,12 @@ class _Search:
         if assigned in self.seen:
             return
         self.seen.add(assigned)
+        self.steps[0] -= 1
+        if self.steps[0] < 0:
+            raise TooLarge(
+                f"a switch of {self.leads} leads for {self.count} pads in {len(self.wants)} positions is too large to "
+                "search; ask for one pole at a time"
+            )
         used = sum(1 for node in assigned if node != OPEN)
         served = len({node for node in assigned if 0 <= node < self.count})
         if not first and used + self.count - served > self.best:

@@ -75,16 +75,19 @@ def _on_the_way(
         word = "non-shorting"
     alike = not original.contacts.timing and not donor.contacts.timing and not need.between
     order = list(new)
+    if need.drives in _DAMAGE:
+        ever = _touching([_pad_sets(pads, [*groups, *board]) for groups in old.values()], set(pads))
+        for name in order:
+            strange = _touching([_pad_sets(pads, [*new[name], *board, *wires])], set(pads)) - ever
+            if name not in played.values() and strange:
+                return [f"in the unused position {name} it joins {_pairs(strange)} and the original never does"]
     live = {pad for groups in old.values() for group in groups if len(group) > 1 for pad in group}
     for start, end in itertools.pairwise(old):
         steps = order.index(played[start]), order.index(played[end])
         path = order[min(steps) : max(steps) + 1]
-        goal = [_pad_sets(pads, [*state, *board]) for state in _states(old[start], old[end], word)]
-        got = [
-            _pad_sets(pads, [*state, *board, *wires])
-            for here, there in itertools.pairwise(path)
-            for state in _states(new[here], new[there], donor.contacts.timing)
-        ]
+        goal = list(_moments(pads, [(old[start], old[end])], word, board))
+        hops = [(new[here], new[there]) for here, there in itertools.pairwise(path)]
+        got = list(_moments(pads, hops, donor.contacts.timing, [*board, *wires]))
         strict = need.drives in _DAMAGE and not alike
         if donor.contacts.timing == "shorting" or strict:
             extra = _touching(got, live) - _touching(goal, live)
@@ -93,7 +96,8 @@ def _on_the_way(
         if donor.contacts.timing == "non-shorting" or strict:
             for pad in sorted(live):
                 kept = [_with(sets, pad) for sets in goal]
-                if any(not any(least <= _with(sets, pad) for least in kept) for sets in got):
+                mine = [_with(sets, pad) for sets in got]
+                if any(few and not any(least and least <= few for least in kept) for few in mine):
                     return [f"on the way from {start} to {end} it lets go of {pad} and the original does not"]
     return []
 
@@ -109,7 +113,24 @@ def _touching(moments: list[set[frozenset[str]]], live: set[str]) -> set[frozens
 
 
 def _with(sets: set[frozenset[str]], pad: str) -> frozenset[str]:
-    return next(group for group in sets if pad in group)
+    """The pads that hang together with ``pad``, itself included; empty when the moment does not speak of it."""
+    return next((group for group in sets if pad in group), frozenset())
+
+
+def _moments(
+    pads: list[str], hops: list[tuple[Groups, Groups]], word: str, fixed: Groups
+) -> Iterator[set[frozenset[str]]]:
+    """What hangs together in every moment of every hop; parts of the circuit that never meet are told one by one."""
+    for one, other in hops:
+        circuits = _merged([*one, *other, *fixed])
+        for circuit in circuits:
+            inside = [pad for pad in pads if pad in circuit]
+            lines = [group for group in fixed if group & circuit]
+            for state in _states([g for g in one if g & circuit], [g for g in other if g & circuit], word):
+                yield _pad_sets(inside, [*state, *lines])
+        silent = [pad for pad in pads if all(pad not in circuit for circuit in circuits)]
+        if silent:
+            yield {frozenset((pad,)) for pad in silent}
 
 
 def _states(one: Groups, other: Groups, word: str) -> Iterator[Groups]:

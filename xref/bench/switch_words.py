@@ -11,6 +11,7 @@ from xref.model.contact_need import Load
 from xref.physics.contact import ladder_contact_limit
 
 _NAME = re.compile(r"[A-Za-z0-9_.+'-]{1,16}")
+MOST_POSITIONS, MOST_LEADS = 12, 24
 NOTHING = ("none", "open", "off")
 
 
@@ -32,6 +33,12 @@ def parse_joins(texts: Iterable[str]) -> dict[str, tuple[tuple[str, ...], ...]]:
             raise UsageError(f"position {position} is given twice", "--joins")
         found[position] = (
             () if groups.strip().lower() in NOTHING else tuple(_group(text, word) for word in groups.split(","))
+        )
+    leads = {lead for groups in found.values() for group in groups for lead in group}
+    if len(found) > MOST_POSITIONS or len(leads) > MOST_LEADS:
+        raise UsageError(
+            f"{len(found)} positions and {len(leads)} leads: expected at most {MOST_POSITIONS} and {MOST_LEADS}",
+            "--joins",
         )
     if found and not any(found.values()):
         raise UsageError("no position joins anything: expected like left=1:2", "--joins")

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from xref.adapt.contacts import Table, table, table_of
 from xref.adapt.contacts_aid import why_not
 from xref.adapt.contacts_load import is_mains, suits
-from xref.adapt.contacts_match import Rule, contains, doubled, ways
+from xref.adapt.contacts_match import Rule, TooLarge, contains, doubled, ways
 from xref.adapt.contacts_timing import DAMAGE, timing
 from xref.bench.readings import parse_readings
 from xref.bench.switch import identify_switch
@@ -63,9 +63,16 @@ def identify(
         other = table_of(part)
         if other is None or len(other.positions) != len(mine.positions) or len(other.leads) != len(mine.leads):
             continue
-        if contains(other, mine, rule) and contains(mine, other, rule):
+        if _same(mine, other, rule):
             alike.append(part.name)
     return replace(answer, alike=tuple(sorted(alike)))
+
+
+def _same(mine: Table, other: Table, rule: Rule) -> bool:
+    try:
+        return contains(other, mine, rule) and contains(mine, other, rule)
+    except TooLarge:
+        return False
 
 
 def find(want: SwitchWant, *, origin: str = "all", limit: int = 10, library: Library | None = None) -> FindAnswer:
@@ -144,7 +151,10 @@ def _plays(part: Part, wanted: Table | None, need: ContactNeed) -> list[Opinion]
             Opinion(quantity="contacts", distance=distance, wanted=goal, offered=None, unit="", why=why),
             Opinion(quantity="on the way", distance=None, wanted=need.between, offered=None, unit="", why=way_why),
         ]
-    found = ways(offered, wanted)
+    try:
+        found = ways(offered, wanted)
+    except TooLarge as error:
+        return [Opinion(quantity="contacts", distance=None, wanted=goal, offered=None, unit="", why=error.message)]
     if need.doubled:
         found = [twin for twin in (doubled(offered, wanted, way) for way in found) if twin is not None]
     has = f"{len(offered.positions)} positions, {len(offered.leads)} leads"
