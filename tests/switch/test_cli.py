@@ -1,0 +1,195 @@
+"""xref switch at the shell: answers, exit codes, one line for every mistake."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from xref.cli.main import main
+
+
+def run(capsys: pytest.CaptureFixture[str], *args: str) -> tuple[int, str, str]:
+    """Exit code, stdout, stderr of one command line."""
+    code = main(["switch", *args])
+    out = capsys.readouterr()
+    return code, out.out, out.err
+
+
+@pytest.mark.parametrize(
+    ("args", "code", "line"),
+    [
+        (["identify", "--leads", "1", "1:2=0"], 2, "xref: --leads: 1 leads: expected 2 to 16"),
+        (["identify", "--leads", "a;b", "1:2=0"], 2,
+         'xref: --leads: "a;b" is no number and no list of leads: expected 6 or C,1,2'),
+        (["identify", "--leads", "C,C", "1:2=0"], 2, 'xref: --leads: "C,C" names a lead twice'),
+        (["identify", "--leads", "3", "1-2=0"], 2,
+         'xref: "1-2=0" names no two leads: expected RED:BLACK=VALUE like 1:2=1.08V'),
+        (["identify", "--leads", "3", "1:2@a=0", "1:2@a=OL"], 3,
+         "xref: 1:2@a=OL contradicts earlier readings, by which they are joined; read it again"),
+        (["identify", "--leads", "3", "1:2@a=0", "--returns-to", "b"], 2,
+         "xref: --returns-to: there is no position b; the positions are a"),
+        (["find"], 2,
+         "xref: switch find: nothing to search by: give --joins, --load, --action, --leads, --pitch or --body"),
+        (["find", "--joins", "left"], 2,
+         'xref: --joins: "left" is not POSITION=LEADS: expected like left=1:2,4:5 or mid=none'),
+        (["find", "--joins", "left=1"], 2,
+         'xref: --joins: "left=1": "1" joins no two leads, expected like 1:2'),
+        (["find", "--joins", "left=1:1"], 2, 'xref: --joins: "left=1:1": a lead is joined to itself'),
+        (["find", "--joins", "left=1:2", "--joins", "left=2:3"], 2, "xref: --joins: position left is given twice"),
+        (["find", "--joins", "left=none"], 2,
+         "xref: --joins: no position joins anything: expected like left=1:2"),
+        (["find", "--joins", "l=1:2", "--between", "maybe"], 2,
+         'xref: --between: "maybe" is not one of open, joined, any'),
+        (["find", "--joins", "l=1:2", "--load", "5V"], 2,
+         'xref: --load: "5V" is no load: expected voltage/current like 5V/0.5mA or 230VAC/2A'),
+        (["find", "--joins", "l=1:2", "--load", "0V/1mA"], 2,
+         'xref: --load: "0V/1mA": voltage and current must be above 0'),
+        (["find", "--joins", "l=1:2", "--load", "5V/1,5mA"], 2, None),
+        (["find", "--joins", "l=1:2", "--action", "lever"], 2,
+         'xref: --action: "lever" is not one of slide, snap-action, leaf, tactile, push, reed, rotary, detector, '
+         "toggle, dip"),
+        (["find", "--joins", "l=1:2", "--rest", "x"], 2, "xref: --rest: there is no position x in --joins"),
+        (["find", "--joins", "l=1:2", "--from", "moon"], 2,
+         "xref: --from moon: expected one of published, stock, all"),
+        (["find", "--joins", "l=1:2", "--pitch", "-2mm"], 2, 'xref: --pitch: "-2mm" is not above 0'),
+        (["find", "--joins", "l=1:2", "--drives", "interlock"], 4, None),
+        (["fit", "blank", "5MD1"], 2,
+         "xref: switch fit: ORIGINAL is blank: say what joins with --joins left=1:2,4:5 --joins right=2:3,5:6, or "
+         "give a job file"),
+        (["fit", "NOPE", "5MD1"], 1, None),
+        (["fit", "TCRT5000", "5MD1"], 2, "xref: ORIGINAL: TCRT5000 is no switch; for sensors: xref fit"),
+        (["fit", "OS102011MS2QN1", "5MS1", "--donor-map", "1 2 4", "--donor-grid", "4x4mm"], 2,
+         'xref: --donor-map: "1 2 4" names 4, which is no lead of 5MS1; its leads are 1 2 3'),
+        (["fit", "OS102011MS2QN1", "5MS1", "--donor-map", "1 2 3"], 2,
+         "xref: switch fit: --donor-map needs --donor-grid ACROSSxDOWN, such as 2.5x2.5mm"),
+        (["fit", "OS102011MS2QN1", "5MS1", "--grid", "4x4mm"], 2,
+         'xref: switch fit: --grid needs --map with the leads as they stand: "1 2 3 / 4 5 6"'),
+        (["fit", "OS102011MS2QN1", "5MS1", "--lever", "up"], 2, 'xref: --lever: "up" is not one of same, reversed'),
+        (["spare", "OS102011MS2QN1", "--used", "1,9"], 2,
+         "xref: --used: OS102011MS2QN1 has no lead 9; its leads are 1 2 3"),
+    ],
+)  # fmt: skip
+def test_one_line_for_every_mistake(
+    capsys: pytest.CaptureFixture[str], args: list[str], code: int, line: str | None
+) -> None:
+    """Where, what, what instead, in one line on stderr, with the right exit code; nothing on stdout."""
+    got, out, err = run(capsys, *args)
+
+    assert got == code
+    assert out == ""
+    assert err.count("\n") == 1
+    assert "Traceback" not in err
+    if line is not None:
+        assert err == line + "\n"
+
+
+def test_identify_at_the_shell(capsys: pytest.CaptureFixture[str]) -> None:
+    """The full text of an unfinished session."""
+    code, out, _ = run(capsys, "identify", "--leads", "3", "--positions", "left,right", "1:2@left=0", "1:3@left=OL")
+
+    assert code == 0
+    assert out == (
+        "Not yet proved after 2 readings.\n"
+        "\n"
+        "position  joined          not yet known\n"
+        + "-" * 80 + "\n"
+        "left      1-2             -\n"
+        "right     nothing so far  1:2 1:3 2:3\n"
+        "\n"
+        "next: read 2 to 3 in position right, then add 2:3@right=0 or =OL   (3 pairs not\n"
+        "      yet proved in right)\n"
+    )  # fmt: skip
+
+
+def test_find_as_json(capsys: pytest.CaptureFixture[str]) -> None:
+    """The question of the guide: gold slides are left for 20 mV, 0.1 mA; units stand in every check."""
+    code, out, err = run(
+        capsys, "find", "--joins", "left=1:2,4:5", "--joins", "right=2:3,5:6", "--between", "open", "--load",
+        "20mV/0.1mA", "--limit", "0", "--json",
+    )  # fmt: skip
+
+    answer = json.loads(out)
+    assert (code, err) == (0, "")
+    assert answer["searched"] > 190
+    assert any(found["part"] == "AS22AP" for found in answer["candidates"])
+    refused = {item["part"]: item["why"] for item in answer["refused"]}
+    assert refused["OS202011MS2QS1"].startswith("between left and right it joins")
+
+
+def test_fit_at_the_shell_and_through_fit(capsys: pytest.CaptureFixture[str]) -> None:
+    """``switch fit`` and ``fit`` give the same document."""
+    code, out, _ = run(capsys, "fit", "OS102011MS2QN1", "OS202011MS2QN1", "--json")
+    again = main(["fit", "OS102011MS2QN1", "OS202011MS2QN1", "--json"])
+    other = json.loads(capsys.readouterr().out)
+    one = json.loads(out)
+
+    assert (code, again) == (0, 0)
+    for key in ("positions", "connections", "open_leads", "verified", "possible", "kind"):
+        assert one[key] == other[key]
+    assert one["kind"] == "switch"
+    assert one["positions"] == [
+        {"original": "POS.1", "donor": "POS.1"},
+        {"original": "POS.2", "donor": "POS.2"},
+    ]
+
+
+def test_refused_fit_says_why(capsys: pytest.CaptureFixture[str]) -> None:
+    """Exit 1, the reason and what comes next."""
+    code, out, _ = run(capsys, "fit", "SS-01", "SS-5", "--load", "5V/0.5mA", "--drives", "logic")
+
+    assert code == 1
+    assert out == (
+        "SS-5 does not go in for SS-01.\n"
+        "why: 5 V, 500 uA is under its smallest load 5 V, 100 mA (assumed: silver contact\n"
+        "     of 5 A): the film on the contact may not break\n"
+        "nearest: a gold, crossbar or wiping contact for small currents: xref switch find\n"
+        "         with --load\n"
+    )
+
+
+def test_mains_is_refused_with_exit_4(capsys: pytest.CaptureFixture[str]) -> None:
+    """No equal approval known: refused for safety, whom to ask is named."""
+    code, _, err = run(capsys, "fit", "V-15-1A5", "SS-5", "--load", "230VAC/2A")
+
+    assert code == 4
+    assert "licensed electrician" in err
+
+
+def test_ring_selector_by_hand(capsys: pytest.CaptureFixture[str]) -> None:
+    """The ring selector of the fraction collector, blank: pads typed from the solder side, donor laid by its grid."""
+    code, out, _ = run(
+        capsys, "fit", "blank", "5MD1", "--joins", "inner=1:2,4:5", "--joins", "outer=2:3,5:6", "--map",
+        "3 2 1 / 6 5 4", "--grid", "4.7x5mm", "--seen-from", "solder", "--donor-map", "1 2 3 / 4 5 6",
+        "--donor-grid", "4.7x5mm",
+        "--load", "5V/0.5mA", "--json",
+    )  # fmt: skip
+
+    answer = json.loads(out)
+    assert code == 0
+    assert answer["wire_count"] == 0
+    assert answer["verified"]
+    assert answer["pose"]["shift_mm"] == [0, 0]
+
+
+def test_blank_switch_from_the_readings_of_a_job(capsys: pytest.CaptureFixture[str], tmp_path: object) -> None:
+    """A job file with pads and continuity readings is an original; what the readings do not prove is asked for."""
+    path = f"{tmp_path}/selector.yaml"
+    head = (
+        "format: 1\noriginal: blank\nsite:\n  kind: switch\n  safety: none\n  pads: {map: 1 2 3, grid: 4.7x4.7mm}\n"
+        "readings:\n  loose: ["
+    )
+    with open(path, "w") as out:
+        out.write(head + '"1:2@inner=0", "1:3@inner=OL", "2:3@outer=0", "1:2@outer=OL"]\n')
+    code, out_text, _ = run(capsys, "fit", path, "5MS1", "--load", "12V/20mA", "--json")
+    assert code == 0
+    assert json.loads(out_text)["positions"] == [
+        {"original": "inner", "donor": "1"},
+        {"original": "outer", "donor": "3"},
+    ]
+
+    with open(path, "w") as out:
+        out.write(head + '"1:2@inner=0", "1:3@inner=OL", "2:3@outer=0"]\n')
+    code, _, err = run(capsys, "fit", path, "5MS1")
+    assert code == 2
+    assert err == "xref: readings: the readings do not prove the contact table yet; next read 1:2@outer\n"
