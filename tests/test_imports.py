@@ -25,7 +25,8 @@ MAY = {
     "tasks": {"model", "physics", "library", "bench", "search", "adapt", "stock", "job", "draw", "paper", "quantity",
               "places"},
     "cli": {"tasks", "model", "quantity", "draw", "paper", "job", "library", "places", "stock", "examples", "guide"},
-    "__main__": {"cli"}, "__init__": {"tasks", "model"},
+    "__main__": {"cli"}, "__init__": {"api"},
+    "api": {"tasks", "model", "library", "job", "examples"},
 }  # fmt: skip
 """What each room may import of ours, itself and errors apart (DEVELOPERS.md, Rooms)."""
 

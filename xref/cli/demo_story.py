@@ -47,8 +47,12 @@ def _blame(running: dict[str, str]) -> Iterator[str]:
 
     job = load_job(SITE)
     assert job.site is not None
-    yield _head(1, "Is it the part?", "xref assess arm-park.yaml --test clean='no better' --test card='no better'")
-    answer = assess(job.site, {**running, "clean": "no better", "card": "no better", "slow": "fails too"})
+    yield _head(
+        1,
+        "Is it the part?",
+        "xref assess arm-park.yaml --test clean='no better' --test card='no better' --test exchange=follows",
+    )
+    answer = assess(job.site, {**running, "clean": "no", "card": "no", "exchange": "yes"})
     for verdict in answer.verdicts[:3]:
         yield f"  {100 * verdict.probability:3.0f} %  {verdict.cause}"
     if answer.emitter_ma is not None:
