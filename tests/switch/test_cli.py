@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import json
+import re
+import shlex
+import subprocess
+import sys
 
 import pytest
 
 from xref.cli.main import main
+from xref.guide import page
 
 
 def run(capsys: pytest.CaptureFixture[str], *args: str) -> tuple[int, str, str]:
@@ -193,3 +198,46 @@ def test_blank_switch_from_the_readings_of_a_job(capsys: pytest.CaptureFixture[s
     code, _, err = run(capsys, "fit", path, "5MS1")
     assert code == 2
     assert err == "xref: readings: the readings do not prove the contact table yet; next read 1:2@outer\n"
+
+
+def guide_lines() -> list[tuple[list[str], bool]]:
+    """Every complete ``xref switch`` line of the guide as arguments, and whether the guide calls it refused."""
+    found: list[str] = []
+    for line in page("switches").splitlines():
+        if line.startswith("  xref switch"):
+            found.append(line.strip())
+        elif line.startswith("    --"):
+            found[-1] += " " + line.strip()
+    texts = [line for line in found if "ORIGINAL" not in line]
+    return [(shlex.split(re.split(r"\s{3,}", line)[0])[2:], "refused" in line) for line in texts]
+
+
+@pytest.mark.parametrize(
+    ("args", "refused"), guide_lines(), ids=lambda item: " ".join(item) if isinstance(item, list) else ""
+)
+def test_commands_of_the_guide(capsys: pytest.CaptureFixture[str], args: list[str], refused: bool) -> None:
+    """Each command of the guide runs, and those called refused are."""
+    code, out, err = run(capsys, *args)
+
+    assert code == (1 if refused else 0)
+    assert err == ""
+    assert ("does not go in" in out) == refused
+
+
+def test_number_of_guide_commands() -> None:
+    """The guide shows identify, find, fit (three worked examples) and spare."""
+    assert [args[0] for args, _ in guide_lines()] == ["identify", "find", "spare", "fit", "fit", "fit"]
+
+
+@pytest.mark.parametrize("args", [["find", "--joins", "a=1:2", "--load", "5V/1mA"], ["fit", "SS-01", "SS-5"]])
+def test_no_heavy_import(args: list[str]) -> None:
+    """find and fit import neither pydantic, numpy, yaml nor rich once the index is built."""
+    code = (
+        "import sys\nfrom xref.cli.main import main\n"
+        f"main(['switch', *{args!r}])\n"
+        "print('HEAVY', sorted({'pydantic', 'numpy', 'yaml', 'rich'} & set(sys.modules)), file=sys.stderr)\n"
+    )
+    for _ in range(2):
+        done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+
+    assert done.stderr == "HEAVY []\n"
