@@ -13,6 +13,8 @@ from xref.quantity import rkm
 
 UNPARTED = 0.04
 """A reading that tells less than this share of what is still open does not part what is left."""
+KNOWN = 0.9
+"""Before it is settled, a lead's function is told from this probability on; below it is unknown."""
 NOTHING_TOLD = 2e-3
 CLASS_MOST = 8
 STRANGE = "none of the known types"
@@ -48,6 +50,10 @@ def answer_for(
     group, settled, proposal = _decide(bench, ranked, settle, skip, supply)
     best = group[0]
     chance = sum(item.probability for item in group)
+    leads = _leads(bench, group)
+    if not settled:
+        best, chance, leads = _so_far(bench)
+        group = [best]
     if strange > best.probability:
         return _stranger(bench, ranked, strange, proposal, settle)
     others = tuple(
@@ -58,7 +64,7 @@ def answer_for(
     device = " or ".join(dict.fromkeys(item.hypothesis.device for item in group))
     return IdentifyAnswer(
         device=device,
-        leads=_leads(bench, group),
+        leads=leads,
         probability=min(chance, 1.0),
         settled=settled,
         alternatives=others,
@@ -68,7 +74,7 @@ def answer_for(
         warnings=tuple(_warnings(bench, device, None if settled else proposal)),
         assumed=bench.meter.assumed,
         readings=tuple(show_reading(reading) for reading in bench.readings),
-        **_forward(bench, group),
+        **(_forward(bench, group) if settled else {}),
     )
 
 
@@ -111,6 +117,29 @@ def _stranger(
         assumed=bench.meter.assumed,
         readings=tuple(show_reading(reading) for reading in bench.readings),
     )
+
+
+def _so_far(bench: Identifier) -> tuple[Ranked, float, dict[str, str]]:
+    """Before it is settled: the likeliest device over all its arrangements, and its leads as far as known."""
+    probability, _ = bench.posterior()
+    order = [int(row) for row in bench.np.argsort(-probability) if probability[row] > 1e-7]
+    devices: dict[str, float] = {}
+    for row in order:
+        name = bench.space.all[row].device
+        devices[name] = devices.get(name, 0.0) + float(probability[row])
+    device = max(devices, key=lambda name: devices[name])
+    own = [row for row in order if bench.space.all[row].device == device]
+    leads = {}
+    for place, label in enumerate(bench.labels):
+        chances: dict[str, float] = {}
+        for row in own:
+            function = bench.space.all[row].functions[place]
+            chances[function] = chances.get(function, 0.0) + float(probability[row]) / devices[device]
+        likeliest = max(chances, key=lambda name: chances[name])
+        leads[label] = likeliest if chances[likeliest] >= KNOWN else "unknown"
+    row = own[0]
+    best = Ranked(hypothesis=bench.space.all[row], probability=float(probability[row]), number=row)
+    return best, devices[device], leads
 
 
 def _leads(bench: Identifier, group: Sequence[Ranked]) -> dict[str, str]:

@@ -11,6 +11,7 @@ import math
 from functools import lru_cache
 from typing import Any
 
+from xref.bench.hypotheses_types import LOGIC
 from xref.bench.likelihood_curves import BLOCKED, CURRENTS, CURVES, FEW, PIECES, TORCH, Draws
 from xref.bench.meters import MeterModel
 from xref.bench.readings import Reading
@@ -57,7 +58,7 @@ class Tables:
                 "ohms_limit": draws.uniform(0.25, 1.0),
                 "ohms_scale": draws.log(0.4, 2.5),
                 "ohms_least": draws.log(1e-8, 2e-7),
-                "negative_is_zero": draws.share(0.6),
+                "against_light": draws.uniform(0.0, 1.0),
                 "supply_error": draws.uniform(-0.02, 0.02),
                 "series_error": draws.uniform(-0.05, 0.05),
             }
@@ -156,7 +157,10 @@ class Tables:
         positive = (here > 0) & (more > 0)
         slope = np.log(np.where(positive, more, 1.0) / np.where(positive, here, 1.0)) / math.log(1.3)
         bent = np.where(positive, np.clip(np.abs(1 - slope), 0.0, 1.0), 1.0)
-        value = np.where(here < 0, np.where(extra["negative_is_zero"], 0.0, np.inf), here / flows)
+        # light drives a current against the meter: some show nothing, some overload, some a figure of their own
+        luck = extra["against_light"]
+        own = np.where(luck < 0.4, 0.0, np.where(luck < 0.6, np.inf, (luck - 0.6) / 0.4 * extra["ohms_limit"] / flows))
+        value = np.where(here < 0, own, here / flows)
         return np.where(fits.any(axis=0), value, np.inf), bent
 
     def bent(self, at: Where) -> Any:
@@ -291,11 +295,15 @@ def _moded(tables: Tables, at: Where, reading: Reading, mode: str) -> Any:
             return np.where(over, 1.0, far)
         logs = np.log(finite + OHM_FLOOR)
         distance = math.log(reading.value + OHM_FLOOR) - logs
-        width = np.where(finite < 3, 0.35, np.maximum(0.12 + 0.9 * bent, 0.5 * _spread(np, logs, over)))
+        flat, curved = (0.25, 2.0) if at[0] in LOGIC else (0.12, 2.0 if "photodiode" in at[0] else 1.0)
+        width = np.where(finite < 3, 0.35, np.maximum(flat + curved * bent, 0.5 * _spread(np, logs, over)))
         return np.where(over, 0.0, np.exp(-0.5 * (distance / width) ** 2) / (width * 2.5066))
     width = 0.005 + 0.007 * np.abs(finite)
     if mode == "supply":
         width = 0.005 + 0.006 * np.abs(finite)
+    if at[0] in LOGIC:
+        # nobody prints what a receiver without supply shows: only the rough pattern counts
+        width = 0.025 + 0.025 * np.abs(finite)
     width = np.maximum(width, 0.5 * _spread(np, finite, over))
     if reading.value is None:
         near = np.clip((finite - tables.meter.overload[0] + 0.03) / 0.06, 0.0, 1.0)

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any
 
-from xref.bench.hypotheses_types import PLAIN
+from xref.bench.hypotheses_types import LOGIC, PLAIN
 from xref.physics.detector import VBE_1MA
 from xref.physics.emitter import MATERIALS
 
@@ -254,8 +254,15 @@ def _link(d: Draws, low: float, high: float) -> Curves:
     return {(0, 1): table, (1, 0): table}
 
 
-PIECES = dict.fromkeys(("logic-open-collector", "logic-pull-up", "logic-totem-pole"), 2048) | {"base": 1024}
-"""Pieces of a block where many parameters are read at once; the rest has ``FEW``. All are multiples of 16."""
+PIECES = {
+    **dict.fromkeys(LOGIC, 3072),
+    "base": 1024,
+    "emitter": 2048,
+    "emitter, resistor inside": 3072,
+    "resistor": 4096,
+    **dict.fromkeys(PLAIN, 1024),
+}
+"""Pieces of a block where several parameters are read at once, or one over decades; the rest has ``FEW``."""
 FEW = 512
 
 CURVES: dict[str, Callable[[Draws], Curves]] = {

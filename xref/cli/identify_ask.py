@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from typing import TYPE_CHECKING
 
 import typer
@@ -56,7 +57,9 @@ def _one(running: Running, answer: IdentifyAnswer) -> bool:
     note("")
     note(wrap(f"{len(answer.readings) + 1}. {asked.how}"))
     while True:
-        text = input("   shows: ").strip()
+        sys.stderr.write("   shows: ")
+        sys.stderr.flush()
+        text = input().strip()
         word = text.lower()
         if word in ("stop", "quit", "exit"):
             return False

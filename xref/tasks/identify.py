@@ -103,8 +103,8 @@ class Running:
         self._switch = any(reading.position for reading in parsed)
         self.bench = self._new()
         self.skipped: list[Reading] = [_skipped(text, ask.labels) for text in skipped]
-        # readings with an own supply come last, because what is known of the emitter decides whether they are safe
-        for reading in sorted(parsed, key=lambda item: item.supply is not None):
+        # small series resistors come last, because what is known of the emitter decides whether they are safe
+        for reading in sorted(parsed, key=lambda item: -(item.series or 1e12)):
             self.add(reading)
 
     def _new(self) -> Identifier:
@@ -164,10 +164,14 @@ class Running:
                        series=asked.series_ohm)  # fmt: skip
 
     def _emitter_known(self, reading: Reading) -> bool:
-        best = self.bench.ranked(0.0, 1)[0]
-        roles = dict(zip(self.bench.labels, best.hypothesis.functions, strict=True))
-        ahead = "A" in roles[reading.red].split("+") and "K" in roles[reading.black].split("+")
-        return ahead and best.probability >= 0.99
+        red, black = self.bench.number[reading.red], self.bench.number[reading.black]
+        probability, _ = self.bench.posterior()
+        known = 0.0
+        for item, chance in zip(self.bench.space.all, probability, strict=True):
+            functions = item.functions
+            if "A" in functions[red].split("+") and "K" in functions[black].split("+"):
+                known += float(chance)
+        return known >= 0.99
 
 
 def _skipped(text: str, labels: Sequence[str]) -> Reading:
@@ -214,6 +218,8 @@ def save_part(answer: IdentifyAnswer, name: str, *, kind: str = "", grid: tuple[
         DataError: the name is taken, or the file would be wrong
         StorageError: the folder cannot be written
     """
+    if not answer.settled:
+        raise UsageError("not settled yet: a part is saved once its leads are known", "--save")
     from xref.library import newpart
     from xref.library.store import open_library
     from xref.places import parts_dir

@@ -1,0 +1,192 @@
+"""identify and meter at the shell: answers as data, saved parts, job files, exit codes and the full text of errors."""
+
+from __future__ import annotations
+
+import json
+import os
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from xref.cli.main import main
+
+PAIR = ["1:2@dark=1.08V", "2:1=OL", "3:4@lit=0.12V", "4:3@lit=OL", "1:2@5V/10k=1.04V"]
+METER = ["--meter-current", "1mA", "--open", "3V", "--overload", "2V", "--ohms-red", "plus"]
+
+
+def told(capsys: pytest.CaptureFixture[str], *args: str) -> Any:
+    """The JSON document of a command that answers."""
+    assert main([*args, "--json"]) == 0
+    out = capsys.readouterr()
+    assert not out.err
+    return json.loads(out.out)
+
+
+def test_the_answer_as_data(capsys: pytest.CaptureFixture[str]) -> None:
+    """The fields that design.md fixes, with a function for every lead."""
+    answer = told(capsys, "identify", "--leads", "4", *PAIR, *METER)
+
+    assert answer["device"] == "emitter + phototransistor"
+    assert answer["leads"] == {"1": "A", "2": "K", "3": "C", "4": "E"}
+    assert answer["settled"] is True
+    assert 0.99 <= answer["probability"] <= 1.0
+    assert answer["next_reading"] is None
+    assert answer["unexplained"] == []
+    assert all({"device", "leads", "probability"} <= set(other) for other in answer["alternatives"])
+    assert answer["next_command"] == "xref find --same --vf 1.08V@1mA --output transistor --leads 4"
+
+
+def test_the_next_reading_as_data(capsys: pytest.CaptureFixture[str]) -> None:
+    """Before it is settled the next reading says both leads and the light; the functions not known are unknown."""
+    answer = told(capsys, "identify", "--leads", "4", "1:2@dark=1.08V")
+
+    assert answer["settled"] is False
+    assert {"red", "black", "light"} <= set(answer["next_reading"])
+    assert answer["next_reading"]["light"] in ("dark", "lit")
+    assert (answer["leads"]["1"], answer["leads"]["2"]) == ("A", "K")
+    assert answer["vf_v"] is None
+
+
+def test_the_text_warns_where_it_belongs(capsys: pytest.CaptureFixture[str]) -> None:
+    """Power before the emitter is known, infrared in the torch, no laser, polarity on ohms, static."""
+    assert main(["identify", "--leads", "4", "1:2=1.08V", "3:4@lit=6.8k"]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+
+    for words in (
+        "Never power the part before its emitter is known",
+        "many white LEDs have none",
+        "Never use a laser",
+        "the red lead is plus on some meters and minus on others",
+        "Hold the part only at an earthed place",
+    ):
+        assert words in text
+
+
+@pytest.mark.parametrize(("args", "line"), [
+    (["1:2=1V"], "xref: say how many leads the part has: --leads 4"),
+    (["--leads", "9", "1:2=1V"], "xref: --leads: '9' is not a whole number from 2 to 8"),
+    (["--leads", "4", "1:7=1V"], 'xref: "1:7=1V": there is no lead 7; the leads are 1 to 4'),
+    (["--leads", "7", "1:2=1V"], "xref: 7 leads have too many arrangements: name the pairs that belong together, "
+                                 "--together 1:2,3:4"),
+    (["--leads", "4", "--together", "1:9", "1:2=OL"], "xref: --together: '1:9' is not a pair of leads: expected like "
+                                                      "1:2,3:4"),
+    (["--leads", "4", "--settle", "2", "1:2=OL"], "xref: --settle: 2 is not a probability from 0.5 to 0.9999"),
+    (["--leads", "4", "--ohms-red", "left", "1:2=OL"], "xref: --ohms-red: 'left' is neither plus nor minus"),
+    (["--leads", "4", "--open", "1V", "--overload", "2V", "1:2=OL"],
+     "xref: overload 2 V is above the open-circuit 1 V: exchange them?"),
+    (["--leads", "2", "1:2@5V/470R=1V"],
+     "xref: 1:2@5V/470R: 470R is too small before the emitter is known; use at least 4k7"),
+    (["--leads", "3", "--labels", "red,black", "red:black=OL"], "xref: --labels: 2 labels for 3 leads"),
+    (["--leads", "4", "1:2=1.08V", "--save", "PARK"], "xref: --save: not settled yet: a part is saved once its leads "
+                                                      "are known"),
+])  # fmt: skip
+def test_wrong_command_lines(capsys: pytest.CaptureFixture[str], args: list[str], line: str) -> None:
+    """One clear line on stderr, exit code 2."""
+    assert main(["identify", *args]) == 2
+
+    out = capsys.readouterr()
+    assert out.err == line + "\n"
+    assert out.out == ""
+
+
+def test_a_small_resistor_is_accepted_once_the_emitter_is_known(capsys: pytest.CaptureFixture[str]) -> None:
+    """5 V through 220 ohm is for a known emitter only; the other readings may say it in any order."""
+    answer = told(capsys, "identify", "--leads", "4", "1:2@5V/220R=1.19V", *PAIR, *METER)
+
+    assert answer["settled"] is True
+    assert answer["unexplained"] == []
+
+
+def test_save_writes_a_part(capsys: pytest.CaptureFixture[str]) -> None:
+    """The part file holds labels, functions and the forward voltage; the library finds it; nothing is overwritten."""
+    answer = told(capsys, "identify", "--leads", "4", *PAIR, *METER, "--save", "PARK 2")
+
+    assert Path(answer["saved"]) == Path(os.environ["XREF_HOME"]) / "parts" / "park-2.yaml"
+    part = told(capsys, "part", "show", "PARK 2")["part"]
+    assert [(lead["label"], lead["function"]) for lead in part["geometry"]["leads"]] == [
+        ("1", "A"), ("2", "K"), ("3", "C"), ("4", "E"),
+    ]  # fmt: skip
+    assert part["emitter"]["vf_v"][0]["typ"] == 1.08
+    assert part["output"] == "phototransistor"
+    assert main(["identify", "--leads", "4", *PAIR, *METER, "--save", "PARK 2"]) == 3
+
+
+def test_save_with_a_map_gives_places(capsys: pytest.CaptureFixture[str]) -> None:
+    """A map seen from the solder side is mirrored once; the next command is a fit."""
+    answer = told(capsys, "identify", "--leads", "4", *PAIR, *METER, "--save", "PARK3", "--map", "1 3 / 2 4", "--grid",
+                  "5.5x2.54mm", "--seen-from", "solder", "--kind", "reflective")  # fmt: skip
+
+    leads = told(capsys, "part", "show", "PARK3")["part"]["geometry"]["leads"]
+    places = {lead["label"]: tuple(lead["at_mm"]) for lead in leads}
+    assert places == {"1": (2.75, 1.27), "3": (-2.75, 1.27), "2": (2.75, -1.27), "4": (-2.75, -1.27)}
+    assert answer["next_command"] == "xref fit PARK3 DONOR"
+
+
+def test_a_job_file_gives_meter_and_readings(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """The loose readings and the meter of a job file are taken; labels come from the map of its pads."""
+    job = tmp_path / "arm-park.yaml"
+    job.write_text(
+        "format: 1\nsite: {kind: reflective, pads: {map: 1 3 / 2 4}}\n"
+        "meter: {diode: 1mA, open: 3V, overload: 2V, ohms_red: plus}\n"
+        f"readings: {{loose: {json.dumps(PAIR)}}}\n"
+    )
+
+    answer = told(capsys, "identify", "--job", str(job))
+
+    assert answer["settled"] is True
+    assert sorted(answer["leads"]) == ["1", "2", "3", "4"]
+    assert answer["assumed"] == []
+
+
+def test_a_switch_by_its_positions(capsys: pytest.CaptureFixture[str]) -> None:
+    """A contact that is closed in one position and open in the other is a changeover switch."""
+    answer = told(capsys, "identify", "--leads", "3", "1:2@left=0", "1:3@left=OL", "1:2@right=OL", "1:3@right=0")
+
+    assert answer["device"] == "changeover switch"
+    assert answer["leads"] == {"1": "COM", "2": "T1", "3": "T2"}
+
+
+def test_eight_leads_with_pairs_named(capsys: pytest.CaptureFixture[str]) -> None:
+    """Eight leads are searched once the user names what belongs together."""
+    answer = told(capsys, "identify", "--leads", "8", "--together", "1:2,3:4,5:6,7:8", "1:2@dark=1.08V")
+
+    assert (answer["leads"]["1"], answer["leads"]["2"]) == ("A", "K")
+
+
+def test_the_meter_is_saved_once(capsys: pytest.CaptureFixture[str]) -> None:
+    """What was saved is shown, used by identify, changed one by one, and forgotten."""
+    assert told(capsys, "meter")["diode_ma"] is None
+    saved = told(capsys, "meter", "--diode", "0.5mA", "--overload", "1.2V")
+    assert (saved["diode_ma"], saved["overload_v"], saved["ohms_red"]) == (0.5, 1.2, "unknown")
+    assert len(saved["printed"]) == 7
+    later = told(capsys, "meter", "--ohms-red", "minus", "--open", "9V")
+    assert (later["diode_ma"], later["ohms_red"], later["assumed"]) == (0.5, "minus", [])
+
+    answer = told(capsys, "identify", "--leads", "2", "1:2@dark=1.08V")
+    assert answer["assumed"] == []
+    assert told(capsys, "meter", "--forget")["diode_ma"] is None
+
+
+@pytest.mark.parametrize(("args", "line"), [
+    (["--diode", "1"], 'xref: "1" has no unit: expected a current like 20mA'),
+    (["--diode", "100mA"], "xref: 100 mA is no diode-test current: expected 0.05 to 20 mA, like 1mA"),
+    (["--open", "40V"], "xref: 40 V is no open-circuit voltage of a diode test: expected 1 to 15 V, like 3V"),
+    (["--overload", "0.2V"], "xref: 0.2 V is no overload limit: expected 0.7 to 15 V, like 2V"),
+])  # fmt: skip
+def test_wrong_meters(capsys: pytest.CaptureFixture[str], args: list[str], line: str) -> None:
+    """Figures that no multimeter has are refused before they spoil an identification."""
+    assert main(["meter", *args]) == 2
+
+    assert capsys.readouterr().err == line + "\n"
+
+
+def test_a_damaged_meter_file_says_what_to_do(capsys: pytest.CaptureFixture[str]) -> None:
+    """A file that xref did not write is named with the way out, exit code 3."""
+    path = Path(os.environ["XREF_HOME"]) / "meter.json"
+    path.write_text('{"format": 1, "diode": ')
+
+    assert main(["identify", "--leads", "2", "1:2=OL"]) == 3
+    assert capsys.readouterr().err == (
+        f"xref: {path}: is damaged; delete it and save your meter again: xref meter --diode 1mA\n"
+    )
