@@ -110,6 +110,14 @@ def test_part_and_its_site() -> None:
     assert original.resistor_side == "A"
 
 
+def test_net_of_a_lead_that_is_not_there() -> None:
+    """A slip in the site's nets is told, not passed over."""
+    site = Site(kind="reflective", pads=Pads(nets={"GND": "0V"}))
+
+    with pytest.raises(UsageError, match=r"pads.nets: TCRT5000 has no lead GND; its leads are"):
+        from_part(open_library().get("TCRT5000"), site)
+
+
 def test_unknown_axis_is_midway_and_said() -> None:
     """No printed axis: midway between emitter and detector leads, stated as assumed."""
     original = from_typed("A . C / K . E", (3.0, 2.54), name="blank")

@@ -13,6 +13,7 @@ from xref.adapt.fit import FitOptions, fit
 from xref.adapt.original import from_part
 from xref.adapt.verify import verify
 from xref.library.store import open_library
+from xref.model.site import Site, SiteOutput
 
 from . import brute
 
@@ -122,6 +123,22 @@ def exchanged(answer, one: int, other: int):
         )
     wires = sum(c.by == "wire" for c in listed) + len(answer.links)
     return replace(answer, connections=tuple(listed), wire_count=wires)
+
+
+@pytest.mark.parametrize("count", [400, pytest.param(None, marks=pytest.mark.nightly)])
+def test_any_two_of_a_kind_are_solved_or_refused_with_a_reason(count: int | None) -> None:
+    """Also across outputs (logic, transistor, darlington), with supply points given: never an unconfirmed answer."""
+    parts = [p for p in open_library().parts() if p.geometry.wired and p.kind in ("reflective", "slotted")]
+    every = [(a, b) for a, b in itertools.product(parts, repeat=2) if a.kind == b.kind]
+    site = Site(
+        kind="slotted", output=SiteOutput(load_side="C"), taps={"5V": (9.0, 4.0), "0V": (9.0, -4.0)}, safety="none"
+    )
+    for old, new in every if count is None else random.Random(SEED).sample(every, count):
+        answer = fit(from_part(old, site), new)
+        name = f"{old.name} <- {new.name}: {answer.because}"
+        assert answer.possible == answer.verified, name
+        assert answer.possible or (answer.because and answer.nearest), name
+        assert "check of the wiring" not in answer.because, name
 
 
 @pytest.mark.parametrize("count", [500, pytest.param(None, marks=pytest.mark.nightly)])

@@ -201,6 +201,16 @@ def test_two_leads_do_not_share_a_hole() -> None:
     assert any("two leads share the hole of pad A" in reason for reason in verify(original, donor, wrong))
 
 
+def test_bend_longer_than_the_lead() -> None:
+    """A lead of 2 mm cannot be bent 2.54 mm aside, whatever the answer says."""
+    original, donor, answer = right()
+    short = replace(donor, geometry=replace(donor.geometry, lead_length_mm=2.0))
+    bent = replace(at(at(answer, "C", by="formed", route_mm=()), "E", by="formed", route_mm=()), wire_count=0)
+
+    assert verify(original, donor, bent) == []
+    assert verify(original, short, bent)[0].endswith("2.54 mm is too far to bend")
+
+
 def test_unserved_function_is_named() -> None:
     """A board that wants a lead the donor has not."""
     original = from_typed("A C / K E / E2 C2", GRID)

@@ -107,6 +107,25 @@ def test_tolerance_of_the_axis_is_kept_and_reported() -> None:
             assert each.optical_offset_mm <= tolerance + 1e-9
 
 
+@pytest.mark.parametrize(
+    ("kind", "axis", "text"),
+    [
+        ("reflective", (0.4, 0.3), "the beam sits 0.5 mm from the old place: nothing changes on a surface larger"),
+        ("slotted", (0.0, 0.5), "the beam sits 0.5 mm along the flag path from the old place: a flag edge is seen"),
+        ("slotted", (0.5, 0.0), "the slot sits 0.5 mm aside: check that the flag still runs free on both sides"),
+    ],
+)
+def test_moved_beam_says_what_it_does(kind: str, axis: tuple[float, float], text: str) -> None:
+    """A donor whose axis is not in the middle of its leads: leads in their holes, the beam aside, and the effect."""
+    board = replace(from_typed("A C / K E", GRID, kind=kind), optical_axis_mm=(0.0, 0.0))
+    donor = part("A C / K E", kind=kind, optical_axis_mm=axis, lead_length_mm=4.0)
+
+    answer = fit(board, donor, FitOptions(turns=(0,)))
+
+    assert answer.wire_count == 0
+    assert [said for said in answer.warnings if said.startswith(text)]
+
+
 def test_wires_follow_the_published_rules() -> None:
     """Bare only up to 12.7 mm and 3.2 mm high at most (jumper rules J2 and J1 of the reference checks, from two makers'
     repair pages); the length to cut is longer than the route.

@@ -10,6 +10,7 @@ from xref.adapt.assign import Hole
 from xref.adapt.board_change import Change
 from xref.adapt.leadmap import Solution, solve
 from xref.adapt.original import Original
+from xref.adapt.poses import turned
 from xref.adapt.setting import ASSUMED_LEAD_MM as ASSUMED_LEAD_MM
 from xref.adapt.setting import FitOptions as FitOptions
 from xref.adapt.setting import reach as reach
@@ -17,6 +18,7 @@ from xref.adapt.unplaced import list_only
 from xref.adapt.verify import verify
 from xref.adapt.ways import NoWay, Way, open_ways, used_groups
 from xref.model.answers.fit import Fit
+from xref.model.base import PointMm
 from xref.model.part import Part
 
 
@@ -66,10 +68,17 @@ def fit(original: Original, donor: Part, options: FitOptions | None = None) -> F
     outcomes.sort(key=lambda item: (item[0].cost, order[id(item[1])], item[0].turn_deg))
     said = (*original.assumed, *axis_text, *reach_text)
     answers = [
-        _written(original, donor, solution, way, options, said, proven)
+        _written(original, donor, solution, way, options, said, _moved(solution, axis, donor_axis))
         for solution, way in outcomes[: 1 + options.alternatives]
     ]
+    answers = [replace(answer, proven_best=proven) for answer in answers]
     return replace(answers[0], alternatives=tuple(answers[1:]))
+
+
+def _moved(solution: Solution, axis: PointMm, donor_axis: PointMm) -> PointMm:
+    """How far the solution puts the donor's axis from the original's, x and y in mm."""
+    x, y = turned(donor_axis, solution.turn_deg, solution.mirrored)
+    return x + solution.shift_mm[0] - axis[0], y + solution.shift_mm[1] - axis[1]
 
 
 def _written(
@@ -79,7 +88,7 @@ def _written(
     way: Way,
     options: FitOptions,
     said: tuple[str, ...],
-    proven: bool,
+    moved: PointMm,
 ) -> Fit:
     """One solution as a verified answer."""
     parts, holes = used_groups(original, donor), _board_holes(original, way.change)
@@ -88,8 +97,13 @@ def _written(
     answer = replace(
         made,
         assumed=(*said, *way.change.assumed, *way.roles.assumed),
-        warnings=(*side, *way.roles.notes, *way.change.notes, *made.warnings),
-        proven_best=proven,
+        warnings=(
+            *side,
+            *way.roles.notes,
+            *way.change.notes,
+            *space.beam_moved(original, moved, setting.beam_along_x(original)),
+            *made.warnings,
+        ),
     )
     return _proved(original, donor, answer)
 

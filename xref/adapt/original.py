@@ -89,11 +89,16 @@ def from_part(part: Part, site: Site | None = None) -> Original:
 
     Raises:
         DataError: no lead of the part has a known function
+        UsageError: the site names a net of a lead that the part has not
     """
     leads = part.geometry.leads or _of_table(part)
     if not any(lead.function for lead in leads):
         raise DataError(f"which lead of {part.name} is what is not known; settle the functions first (xref identify)")
     nets = site.pads.nets if site else {}
+    for word in nets:
+        if all(word not in (lead.label, lead.function) for lead in leads):
+            known = " ".join(dict.fromkeys(lead.function for lead in leads))
+            raise UsageError(f"pads.nets: {part.name} has no lead {word}; its leads are {known}")
     pads = []
     for index, lead in enumerate(leads):
         functions = () if lead.function in ("NC", "") else lead.functions

@@ -97,6 +97,12 @@ def axes(original: Original, donor: Part) -> tuple[PointMm, PointMm, tuple[str, 
     return original.optical_axis_mm or (0.0, 0.0), mine, text
 
 
+def beam_along_x(original: Original) -> bool:
+    """Whether the original's emitter and detector leads stand apart along x rather than along y."""
+    beam = _beam([(pad.functions, pad.at_mm) for pad in original.pads])
+    return beam is None or abs(beam[0]) >= abs(beam[1])
+
+
 def turns(original: Original, donor: Part) -> tuple[int, ...]:
     """Turns that keep the sensing direction of this pair."""
     beams = [

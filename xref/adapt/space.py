@@ -65,6 +65,31 @@ def remarks(original: Original, donor: Part, turn: int, shift: PointMm) -> list[
     return found
 
 
+def beam_moved(original: Original, moved: PointMm, along_x: bool) -> list[str]:
+    """What it does that the beam sits ``moved`` mm from the old place; ``along_x``: the beam of a slot runs along x.
+
+    Both halves move together, so the coupling inside the donor stays; what changes is where the target is seen.
+    """
+    x, y = moved
+    if math.hypot(x, y) < 0.1:
+        return []
+    if original.kind == "slotted":
+        path, across = (y, x) if along_x else (x, y)
+        found = []
+        if abs(path) >= 0.1:
+            found.append(
+                f"the beam sits {abs(path):.1f} mm along the flag path from the old place: a flag edge is seen that "
+                "much earlier or later"
+            )
+        if abs(across) >= 0.1:
+            found.append(f"the slot sits {abs(across):.1f} mm aside: check that the flag still runs free on both sides")
+        return found
+    return [
+        f"the beam sits {math.hypot(x, y):.1f} mm from the old place: nothing changes on a surface larger than the "
+        "spot; an edge or stripe is seen that much earlier or later"
+    ]
+
+
 def _mount(original: Original, donor: Part) -> list[str]:
     if original.mount == "smd" and donor.geometry.mount == "through-hole":
         return ["the original is surface-mounted: there are no holes; bend the leads flat onto the pads"]

@@ -33,7 +33,7 @@ def verify(original: Original, donor: Part, fit: Fit, site: Site | None = None) 
         return []
     leads = _leads(donor)
     places = _LeadAt(donor, fit)
-    reasons = _names(original, leads, fit, places) or _geometry(original, fit, places)
+    reasons = _names(original, leads, fit, places) or _geometry(original, donor, fit, places)
     if reasons:
         return reasons
     board = Board(original, fit, site)
@@ -105,7 +105,7 @@ def _names(
     return reasons
 
 
-def _geometry(original: Original, fit: Fit, places: _LeadAt) -> list[str]:
+def _geometry(original: Original, donor: Part, fit: Fit, places: _LeadAt) -> list[str]:
     """Lead, pad and route are where the pose and the board put them."""
     if fit.pose is None:
         return [f"{c.lead} is not on a wire and there is no pose" for c in fit.connections if c.by != "wire"]
@@ -118,18 +118,18 @@ def _geometry(original: Original, fit: Fit, places: _LeadAt) -> list[str]:
         elif math.dist(lead, connection.lead_at_mm) > _GEOMETRY_MM:
             reasons.append(f"lead {connection.lead} is not at {connection.lead_at_mm} in this pose")
         else:
-            reasons += _ends(connection, math.dist(pad, lead))
+            reasons += _ends(connection, math.dist(pad, lead), donor.geometry.lead_length_mm or _LEAD_MM)
     return reasons
 
 
-def _ends(connection: Connection, apart: float) -> list[str]:
+def _ends(connection: Connection, apart: float, longest: float) -> list[str]:
     name = f"lead {connection.lead} to pad {connection.pad}"
     if connection.by != "wire" and connection.pad.startswith("tap "):
         return [f"{name}: a tap has no hole"]
     if connection.by == "direct":
         return [f"{name}: {apart:.2f} mm off the hole"] if apart > _DIRECT_MM else []
     if connection.by == "formed":
-        return [f"{name}: {apart:.2f} mm is too far to bend"] if apart > _LEAD_MM else []
+        return [f"{name}: {apart:.2f} mm is too far to bend"] if apart > longest else []
     route = connection.route_mm
     if len(route) < 2:
         return [f"{name}: a wire without a route"]
