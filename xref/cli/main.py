@@ -5,15 +5,17 @@ Only the asked command's module is imported, because building all of them costs 
 
 from __future__ import annotations
 
-import importlib
 import os
 import sys
 from collections.abc import Sequence
-
-import typer
+from typing import TYPE_CHECKING
 
 from xref._version import __version__
 from xref.errors import UsageError, XrefError
+
+if TYPE_CHECKING:
+    # 50 ms: the list of commands and the version do without
+    import typer
 
 COMMANDS = {
     "identify": "which lead is which, from meter readings on the loose part",
@@ -36,6 +38,13 @@ COMMANDS = {
 
 def build(only: str | None = None) -> typer.Typer:
     """Make the command line with all commands, or with ``only`` that one."""
+    import importlib
+
+    import typer
+
+    def options(version: bool = typer.Option(False, "--version", help="Show the version and stop.")) -> None:
+        """Options of xref itself; the version is answered before anything is imported."""
+
     app = typer.Typer(
         name="xref",
         help="Replace aged optical sensors and small switches: identify, find a stand-in, solve its wiring, draw it.",
@@ -44,15 +53,11 @@ def build(only: str | None = None) -> typer.Typer:
         pretty_exceptions_enable=False,
         context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
     )
-    app.callback()(_callback)
+    app.callback()(options)
     for name in [only] if only else COMMANDS:
         module = importlib.import_module(f"xref.cli.{name}_cmd")
         module.register(app)
     return app
-
-
-def _callback(version: bool = typer.Option(False, "--version", help="Show the version and stop.")) -> None:
-    """Options of xref itself; the version is answered before anything is imported."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -74,7 +79,10 @@ def main(argv: Sequence[str] | None = None) -> int:
             raise UsageError(f"no command {asked!r}{_nearest(asked)}")
         # without a command only options of xref itself can follow; any one command makes a group of it
         only = None if completing else asked or "help"
-        command = typer.main.get_command(build(only))
+        app = build(only)
+        from typer.main import get_command
+
+        command = get_command(app)
         if completing:
             command.main(args=args, prog_name="xref")
         result = command.main(args=args, prog_name="xref", standalone_mode=False)
@@ -132,6 +140,8 @@ def _show_remarks() -> None:
 
 def _usage_error(error: Exception, args: list[str]) -> int:
     """One line for a wrong command line; anything that is not one is a fault of ours and goes on."""
+    import typer
+
     # typer keeps its parser private and moved it between versions; BadParameter is public and names its bases
     usage, parser = typer.BadParameter.__mro__[1:3]
     if isinstance(error, typer.Abort):
@@ -156,4 +166,10 @@ def _report(kind: str, message: str, where: str, code: int, args: list[str], hin
 
 def run() -> None:
     """Entry point of the ``xref`` program."""
+    import gc
+
+    # a process that answers once makes little garbage: looking for it during the imports costs a tenth of a search
+    gc.set_threshold(50_000, 20, 100)
+    # nothing here multiplies matrices; the threads that numpy's library starts cost more than its import
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     sys.exit(main())

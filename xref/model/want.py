@@ -1,11 +1,14 @@
-"""What is looked for: the readings and sizes that the technician has, in SI (mm stays mm)."""
+"""What is looked for: the readings and sizes that the technician has, in SI (mm stays mm). Read only.
+
+Not frozen for the reason given in ``xref.model.answers.find``.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True, kw_only=True)
 class Want:
     """A search request. None, empty or () means: not known, so it decides nothing.
 

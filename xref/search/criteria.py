@@ -17,7 +17,7 @@ Measure = Callable[[Row], float | None]
 Words = Callable[[Row], tuple[float | str | None, float | str | None, str, str]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Criterion:
     """``measure``: distance or None; ``words``: (wanted, offered, unit, why); ``gate``: at 1 the donor is refused."""
 

@@ -23,7 +23,7 @@ VF_PIECE = 0.03
 """Half spread between pieces of one type [V]; a maker's sheet prints only a maximum, so this is assumed."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Transfer:
     """Least (or typical) collector current at the wanted IF, and whether the printed condition can be compared."""
 

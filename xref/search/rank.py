@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from operator import itemgetter
 from typing import Literal
 
 from xref.model.answers.find import Check, FindAnswer, Found, Refused, Verdict
@@ -45,7 +46,7 @@ def rank(rows: Iterable[Row], want: Want, *, limit: int = 10, judge: Judge | Non
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(slots=True, kw_only=True)
 class Ranked:
     """Candidates, refused donors with reasons, and the rows that nothing excluded, best first."""
 
@@ -66,28 +67,45 @@ def rank_by(
     pool: int = 0,
 ) -> Ranked:
     """Rank rows by the given criteria; the arguments are those of :func:`rank`."""
-    passed: list[tuple[float, str, Row, int]] = []
+    total = total_weight(wishes)
+    steps = [(wish.measure, wish.weight, UNKNOWN_COSTS * wish.weight, wish.gate, wish.words) for wish in wishes]
+    untested = 0.0 if same else WEIGHTS["tested"] / total
+    passed: list[_Passed] = []
     refused: list[Refused] = []
     searched = agree = 0
     for row in rows:
         searched += 1
-        score, bad, unknown = _score(row, wishes)
-        if bad is not None:
-            refused.append(Refused(part=row.reference, why=bad.words(row)[3]))
-            continue
-        if not same and row.count is not None and not row.tested:
-            score += WEIGHTS["tested"] / total_weight(wishes)
-        passed.append((score, row.reference, row, unknown))
-        agree += unknown == 0
-    passed.sort(key=lambda item: (item[0], item[1]))
-    found = _judged(passed, wishes, judge, pool, refused)
+        score, unknown = 0.0, 0
+        for measure, weight, unknown_costs, gate, words in steps:
+            distance = measure(row)
+            if distance is None:
+                unknown += 1
+                score += unknown_costs
+            elif distance >= 1.0 and gate:
+                refused.append(Refused(part=row.reference, why=words(row)[3]))
+                break
+            else:
+                score += distance * weight
+        else:
+            score /= total
+            if untested and row.count is not None and not row.tested:
+                score += untested
+            passed.append((score, row.reference, row))
+            agree += unknown == 0
+    passed.sort(key=itemgetter(0, 1))
+    judged = _judged(passed, judge, pool, refused)
+    # the sentences are made for what is shown only: at many thousand rows they would cost more than the search
+    judged.sort(key=lambda item: (round(item[0], 4), item[1].reference))
     return Ranked(
-        candidates=tuple(found[:limit] if limit else found),
+        candidates=tuple(_found(row, score, wishes, extra) for score, row, extra in judged[: limit or None]),
         refused=tuple(refused),
         searched=searched,
-        alike=tuple(item[2] for item in passed),
+        alike=tuple([item[2] for item in passed]),
         agree=agree,
     )
+
+
+_Passed = tuple[float, str, Row]
 
 
 def total_weight(wishes: list[Criterion]) -> float:
@@ -95,41 +113,21 @@ def total_weight(wishes: list[Criterion]) -> float:
     return sum(wish.weight for wish in wishes) or 1.0
 
 
-def _score(row: Row, wishes: list[Criterion]) -> tuple[float, Criterion | None, int]:
-    total = total_weight(wishes)
-    score, unknown = 0.0, 0
-    for wish in wishes:
-        distance = wish.measure(row)
-        if distance is None:
-            unknown += 1
-            score += UNKNOWN_COSTS * wish.weight
-        elif distance >= 1.0 and wish.gate:
-            return 1.0, wish, unknown
-        else:
-            score += distance * wish.weight
-    return score / total, None, unknown
-
-
 def _judged(
-    passed: list[tuple[float, str, Row, int]],
-    wishes: list[Criterion],
-    judge: Judge | None,
-    pool: int,
-    refused: list[Refused],
-) -> list[Found]:
-    found = []
-    for place, (score, _, row, _) in enumerate(passed):
-        extra: list[Check] = []
-        if judge is not None and (not pool or place < pool):
-            opinion = judge(row)
-            if isinstance(opinion, Refused):
-                refused.append(opinion)
-                continue
-            if opinion is not None:
-                score += opinion[0]
-                extra.append(opinion[1])
-        found.append(_found(row, score, wishes, extra))
-    found.sort(key=lambda item: (item.score, item.reference))
+    passed: list[_Passed], judge: Judge | None, pool: int, refused: list[Refused]
+) -> list[tuple[float, Row, list[Check]]]:
+    """Score, row and what the judge adds, of those that the judge leaves."""
+    if judge is None:
+        return [(score, row, []) for score, _, row in passed]
+    found: list[tuple[float, Row, list[Check]]] = []
+    for place, (score, _, row) in enumerate(passed):
+        opinion = judge(row) if not pool or place < pool else None
+        if isinstance(opinion, Refused):
+            refused.append(opinion)
+        elif opinion is None:
+            found.append((score, row, []))
+        else:
+            found.append((score + opinion[0], row, [opinion[1]]))
     return found
 
 

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from xref.errors import NotFound
-from xref.model.part import Part
-from xref.model.row import Row
+
+if TYPE_CHECKING:
+    # a search meets this file and does without the part classes
+    from xref.model.part import Part
+    from xref.model.row import Row
 
 
 def stock_rows(kind: str | None = None) -> list[Row]:
