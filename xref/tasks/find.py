@@ -70,7 +70,8 @@ def find(
         rows = _safe_rows(rows, site, part, original, notes)
     if not want.same and want.ic is None and site is None:
         notes.append("electrical need unknown: give --site, --for NAME or --ic")
-    if site is None or want.same:
+    if site is None or want.same or _is_safety(site):
+        # a safety part is not chosen by signal: the same number goes in, whatever the rest of the board does
         answer = rank(rows, want, limit=limit)
     else:
         from xref.tasks.judge import opinions
@@ -80,6 +81,12 @@ def find(
         said = opinions([found.reference for found in first.candidates], site, part, library, progress)
         answer = rank(rows, want, limit=limit, judge=lambda row: said.get(row.reference), pool=pool)
     return replace(answer, notes=(*answer.notes, *notes))
+
+
+def _is_safety(site: Site) -> bool:
+    from xref.tasks.safety import only_same_number
+
+    return only_same_number(site.safety)
 
 
 def _rows(library: Library, want: Want, origin: str) -> list[Row]:
