@@ -13,7 +13,7 @@ from xref.adapt.contacts import Table, from_contacts, table_of
 from xref.adapt.contacts_aid import last_resort, why_not
 from xref.adapt.contacts_lever import lever_turns
 from xref.adapt.contacts_load import Finding, is_mains, suits
-from xref.adapt.contacts_match import Rule, Way, doubled, nodes_of, ways
+from xref.adapt.contacts_match import Rule, Way, doubled, generous, nodes_of, ways
 from xref.adapt.contacts_place import place, unplaced
 from xref.adapt.contacts_timing import Timing, timing
 from xref.adapt.contacts_verify import verify_contacts
@@ -56,7 +56,9 @@ def fit_switch(
     if bad:
         return _impossible(original, donor, "; ".join(finding.text for finding in bad), _next_load(bad))
     # an order that the user has tried holds for the lever; otherwise every order is electrically right
-    found = ways(offered, wanted, Rule(order=need.lever))
+    drawn = _drawn(original, donor)
+    rule = Rule(order=need.lever)
+    found, complete = generous(offered, wanted, rule) if drawn else (ways(offered, wanted, rule), True)
     if not found:
         return _impossible(
             original, donor, f"{donor.name}: {why_not(wanted, offered)}", _aids(wanted, offered, donor, need)
@@ -73,9 +75,10 @@ def fit_switch(
         return _impossible(original, donor, f"{donor.name}: {judged[0][1].refuse}", _next_timing(judged[0][1], need))
     least = min(item[1].weight for item in clean)
     usable = [item for item in clean if item[1].weight == least]
-    answer = _wired(original, donor, wanted, offered, usable, options, need)
+    answer = _wired(original, donor, wanted, offered, usable, options, need, drawn)
     if not answer.possible:
         return answer
+    answer = replace(answer, proven_best=answer.proven_best and complete)
     answer = replace(answer, warnings=(*answer.warnings, *_remarks(original, donor, need, findings, same)))
     return _proved(original, donor, answer, need)
 
@@ -151,6 +154,12 @@ def _unknown(original: Original, donor: Part, wanted: Table | None, offered: Tab
     return None
 
 
+def _drawn(original: Original, donor: Part) -> bool:
+    """True where places of all pads and leads are known and the switch stands on the board."""
+    loose = "panel/wired" in (donor.geometry.mount, original.mount)
+    return not loose and original.placed and donor.geometry.wired
+
+
 def _wired(
     original: Original,
     donor: Part,
@@ -159,13 +168,13 @@ def _wired(
     usable: list[tuple[Way, Timing]],
     options: FitOptions,
     need: ContactNeed,
+    drawn: bool,
 ) -> Fit:
     allowed, too_big = space.body_limit(original, donor)
     if too_big:
         return _impossible(original, donor, too_big, "a donor with a smaller body")
     chosen = [way for way, _ in usable]
-    loose = "panel/wired" in (donor.geometry.mount, original.mount)
-    if loose or not original.placed or not donor.geometry.wired:
+    if not drawn:
         answer, way = unplaced(original, donor, wanted, offered, chosen), chosen[0]
         said: tuple[str, ...] = ()
         if not need.lever and len({item.positions for item in chosen}) > 1:

@@ -14,7 +14,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from xref.adapt.contacts import Table, always
@@ -23,6 +23,9 @@ from xref.errors import NoSolution
 OPEN = -1
 MOST_STATES = 30_000
 """Partial wirings looked at in one question; far more than twelve leads and five positions ever needed."""
+
+MORE_LEADS, MORE_STATES = 3, 4_000
+"""For the fewest wires, ways with so many extra leads are looked at as well, as long as they are soon told."""
 
 MOST_ORDERS = 1_000
 """Up to this many orders of positions every one is tried; beyond, only those that run up or down."""
@@ -59,13 +62,15 @@ class Rule:
     """What is allowed. ``ties``: several donor leads on one node. ``links``: pads that are always joined count as one.
 
     ``order``: '' any, 'same' or 'reversed' as the tables list their positions. ``bridge``: series contacts as a last
-    means.
+    means. ``more``: ways with up to so many leads above the fewest as well (a lead that drops into its hole costs no
+    wire).
     """
 
     ties: bool = True
     links: bool = True
     bridge: bool = True
     order: str = ""
+    more: int = 0
 
 
 def nodes_of(wanted: Table, links: bool = True) -> list[tuple[int, ...]]:
@@ -103,7 +108,19 @@ def _bare(of: Table) -> Table:
 def _known(donor: Table, wanted: Table, rule: Rule) -> tuple[Way, ...]:
     found = list(itertools.islice(_all(donor, wanted, rule, first=False), 4 * MOST_WAYS))
     least = min((way.used for way in found), default=0)
-    return tuple([way for way in found if way.used == least][:MOST_WAYS])
+    near = [way for way in found if way.used <= least + rule.more]
+    near.sort(key=lambda way: way.used)
+    return tuple(near[:MOST_WAYS])
+
+
+def generous(donor: Table, wanted: Table, rule: Rule) -> tuple[list[Way], bool]:
+    """Ways with a few leads more than the fewest too, and whether these are all of them."""
+    fewest = ways(donor, wanted, rule)
+    try:
+        found = ways(donor, wanted, replace(rule, more=MORE_LEADS))
+    except TooLarge:
+        return fewest, False
+    return list(dict.fromkeys([*fewest, *found])), len(found) < MOST_WAYS
 
 
 def doubled(donor: Table, wanted: Table, way: Way, rule: Rule | None = None) -> Way | None:
@@ -150,7 +167,7 @@ def position_maps(wanted: Table, donor: Table, order: str = "") -> Iterator[tupl
 
 def _all(donor: Table, wanted: Table, rule: Rule, *, first: bool) -> Iterator[Way]:
     nodes = nodes_of(wanted, rule.links)
-    steps = [MOST_STATES]
+    steps = [MORE_STATES if rule.more else MOST_STATES]
     for bridge in (False, True) if rule.bridge and rule.ties else (False,):
         hit = False
         maps = list(position_maps(wanted, donor, rule.order))
@@ -176,7 +193,7 @@ def _fixed(
     first: bool = False,
     steps: list[int] | None = None,
 ) -> Iterator[tuple[int, ...]]:
-    search = _Search(donor, wanted, nodes, positions, ties=rule.ties, bridge=bridge, steps=steps)
+    search = _Search(donor, wanted, nodes, positions, ties=rule.ties, bridge=bridge, steps=steps, more=rule.more)
     if search.hopeless():
         return
     yield from search.run(first)
@@ -195,6 +212,7 @@ class _Search:
         ties: bool,
         bridge: bool,
         steps: list[int] | None = None,
+        more: int = 0,
     ) -> None:
         self.offers = [donor.group[position] for position in positions]
         self.wants = [tuple(row[group[0]] for group in nodes) for row in wanted.group]
@@ -203,7 +221,7 @@ class _Search:
         self.partners = [_members(row) for row in self.offers]
         self.seen: set[tuple[int, ...]] = set()
         self.steps = [MOST_STATES] if steps is None else steps
-        self.best = self.leads
+        self.best, self.more = self.leads, more
 
     def hopeless(self) -> bool:
         """Too few leads, or too few donor contacts in some position, whatever is wired."""
@@ -245,7 +263,7 @@ class _Search:
             )
         used = sum(1 for node in assigned if node != OPEN)
         served = len({node for node in assigned if 0 <= node < self.count})
-        if not first and used + self.count - served > self.best:
+        if not first and used + self.count - served > self.best + self.more:
             return
         options = self._options(assigned)
         if options is None:
