@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import itertools
+import random
+import time
 from dataclasses import replace
 
 import pytest
@@ -448,6 +450,45 @@ def test_time_cap_gives_an_answer_marked_unproven() -> None:
     assert hurried.verified
     assert not hurried.proven_best
     assert fit(from_part(old), new).proven_best
+
+
+def test_large_board_stays_within_the_time_cap() -> None:
+    """Forty pads on two nets and a donor with eight leads: an answer in time, confirmed, whether proved or not."""
+    rng = random.Random(3)
+    cells = rng.sample([(2.54 * x, 2.54 * y) for x in range(12) for y in range(8)], 40)
+    words = [("A", "K", "C", "E")[k % 4] for k in range(40)]
+    site = Site(
+        kind="reflective",
+        pads=Pads(
+            at={f"p{k}": at for k, at in enumerate(cells)},
+            functions={f"p{k}": word for k, word in enumerate(words)},
+            nets={f"p{k}": "5V" if word in "AC" else "0V" for k, word in enumerate(words)},
+        ),
+    )
+    donor = part("A C / K E / B NC / NC NC", (30.5, 3.0))
+    start = time.process_time()
+
+    answer = fit(from_site(site), donor, FitOptions(time_cap_s=0.2))
+
+    assert answer.possible
+    assert answer.verified
+    assert time.process_time() - start < 5
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_any_text_as_a_map_gives_pads_or_one_line(seed: int) -> None:
+    """Whatever is typed: pads, or a usage error in one line."""
+    rng = random.Random(seed)
+    for _ in range(25):
+        text = " ".join(
+            rng.choices(["A", "K", "C", "E", "NC", ".", "/", "//", "K+E", "+", "a", "1", "\x1b[0m", "é"], k=6)
+        )
+        try:
+            original = from_typed(text, (rng.choice([2.54, 0.0, -1.0]), 2.54), seen_from=rng.choice(["solder", "top"]))
+        except UsageError as error:
+            assert "\n" not in str(error)
+        else:
+            assert original.pads
 
 
 def test_detector_for_a_two_state_resistor() -> None:

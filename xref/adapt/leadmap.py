@@ -212,7 +212,7 @@ class _Turn:
         """The best choice of holes and routes in one pose; None when it does not beat ``best``.
 
         Raises:
-            OutOfTime: the cap was reached; only when there is a best to fall back on
+            OutOfTime: the cap was reached and there is a best to fall back on
         """
         places = [*(hole.at_mm for hole in self.holes), *pose.at]
         clear = routes.clearance(places)
@@ -237,12 +237,19 @@ class _Turn:
             most = best.cost[1]
             # at the same length the nearer axis decides
             shorter = best.cost[2] + (1e-6 if offset < best.cost[3] else 0.0)
-        found = Assignment(options, wires, self.end if best else float("inf")).run(most, shorter)
+        search = Assignment(options, wires, self.end)
+        try:
+            found = search.run(most, shorter)
+        except OutOfTime:
+            if best is not None:
+                raise
+            self.late = True
+            found = search.first_best()
         if found is None:
             return None
         crossings, length, placed = found
         return Solution(
-            cost=(wires, crossings, length, offset),
+            cost=(sum(item.by == "wire" for item in placed), crossings, length, offset),
             turn_deg=0,
             shift_mm=pose.shift,
             demand=pose.demand,
