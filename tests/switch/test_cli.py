@@ -193,6 +193,9 @@ def test_blank_switch_from_the_readings_of_a_job(capsys: pytest.CaptureFixture[s
         {"original": "outer", "donor": "3"},
     ]
 
+    assert main(["fit", path, "5MS1", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["positions"] == json.loads(out_text)["positions"]
+
     with open(path, "w") as out:
         out.write(head + '"1:2@inner=0", "1:3@inner=OL", "2:3@outer=0"]\n')
     code, _, err = run(capsys, "fit", path, "5MS1")
@@ -241,3 +244,32 @@ def test_no_heavy_import(args: list[str]) -> None:
         done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
 
     assert done.stderr == "HEAVY []\n"
+
+
+def test_the_site_tells_the_load(capsys: pytest.CaptureFixture[str], tmp_path: object) -> None:
+    """5 V over a 10 kohm pull-up is 0.5 mA (Ohm): a 5 A micro is refused without any option."""
+    path = f"{tmp_path}/input.yaml"
+    with open(path, "w") as out:
+        out.write(
+            "format: 1\nsite:\n  kind: switch\n  safety: none\n  output: {supply: 5V, load: 10k, input: 74HC14}\n"
+        )
+
+    code = main(["fit", "V-15-1A5", "SS-5", "--site", path])
+    out_text = capsys.readouterr().out
+
+    # V-15 asks for 160 mA itself, so the donor is no worse and only named
+    assert code == 0
+    assert "5 V, 500 uA is under its smallest load 5 V, 100 mA" in " ".join(out_text.split())
+    assert main(["fit", "SS-01", "SS-5", "--site", path]) == 1
+
+
+def test_lid_switch_is_refused(capsys: pytest.CaptureFixture[str], tmp_path: object) -> None:
+    """A switch that watches a lid: another number is refused for safety."""
+    path = f"{tmp_path}/lid.yaml"
+    with open(path, "w") as out:
+        out.write("format: 1\nsite:\n  kind: switch\n  safety: lid\n")
+
+    code, _, err = run(capsys, "fit", "SS-01", "SS-01-F", "--site", path)
+
+    assert code == 4
+    assert err.startswith("xref: this sensor is part of a lid or cover interlock: fitting SS-01-F is refused")

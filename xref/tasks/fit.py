@@ -65,16 +65,29 @@ def fit(question: Question, library: Library | None = None) -> Answered:
     donor = _donor(question, part, library)
     if site is not None:
         _guard(site, part, donor)
+    if original.kind == "switch" and donor.kind == "switch":
+        return _switch(question, original, donor, site)
     answer = solve(original, donor, _options(question, site))
     answer = replace(answer, basis=weakest(answer.basis, original.basis, donor.basis_of("geometry.leads")))
-    if site is not None and answer.possible and donor.kind not in ("switch",):
+    if site is not None and answer.possible:
         from xref.tasks.signal import with_signal
 
         answer = with_signal(answer, original, donor, site, change=change, series=question.series)
-    elif answer.possible and donor.kind != "switch":
+    elif answer.possible:
         answer = replace(
             answer, assumed=(*answer.assumed, "electrical side of the board: nothing known; give --site for levels")
         )
+    return Answered(fit=answer, board=board_of(original), donor=donor, site=site)
+
+
+def _switch(question: Question, original: Original, donor: Part, site: Site | None) -> Answered:
+    """A switch goes in by what joins when; a blank one by the readings of its job file."""
+    from xref.tasks.switch_fit import contacts_of_job, in_site
+
+    path = question.site_file or question.original
+    if original.contacts is None and path.endswith((".yaml", ".yml")):
+        original = replace(original, contacts=contacts_of_job(path))
+    answer = in_site(original, donor, _options(question, site), site)
     return Answered(fit=answer, board=board_of(original), donor=donor, site=site)
 
 

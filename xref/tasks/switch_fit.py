@@ -12,7 +12,8 @@ from xref.adapt.original import Original, Pad, from_part, from_site, from_typed
 from xref.bench.readings import parse_readings
 from xref.bench.switch import identify_switch
 from xref.errors import UsageError
-from xref.model.contact_need import ContactNeed
+from xref.model.answers.fit import Fit
+from xref.model.contact_need import ContactNeed, Load
 from xref.model.contacts import Contacts
 from xref.model.lead import Lead
 from xref.model.part import Part
@@ -58,8 +59,47 @@ def fit(question: SwitchQuestion, library: Library | None = None) -> Answered:
         from xref.tasks.safety import guard
 
         guard(site.safety, f"fitting {donor.name}")
-    answer = fit_switch(original, donor, question.options, question.need)
+    answer = in_site(original, donor, question.options, site, question.need)
     return Answered(fit=answer, board=board_of(original), donor=donor, site=site)
+
+
+def in_site(
+    original: Original, donor: Part, options: FitOptions, site: Site | None, need: ContactNeed | None = None
+) -> Fit:
+    """The fit with what the site says of the circuit filled in, and what it leaves open named.
+
+    Raises:
+        SafetyRefusal: an interlock, or mains without equal rating and approval
+    """
+    answer = fit_switch(original, donor, options, circuit(site, need or ContactNeed()))
+    if site is not None and site.safety == "unknown" and answer.possible:
+        from xref.tasks.safety import ASK_ONCE
+
+        answer = replace(answer, warnings=(*answer.warnings, ASK_ONCE))
+    return answer
+
+
+def circuit(site: Site | None, need: ContactNeed) -> ContactNeed:
+    """What the contact switches, from the site where no option says it: supply over load resistor, a logic input."""
+    if site is None:
+        return need
+    supply, resistor = site.output.supply, site.output.load
+    load = need.load
+    if load is None and supply and resistor:
+        load = Load(volts=supply, current=supply / resistor, ac_dc="DC")
+    return replace(need, load=load, drives=need.drives or ("logic" if site.output.input else ""))
+
+
+def contacts_of_job(path: str) -> Contacts | None:
+    """The contact table that the readings of a job file prove; None when it has none.
+
+    Raises:
+        DataError, UsageError: a wrong file, or readings that prove too little
+    """
+    from xref.job.file import load_job
+
+    job = load_job(path)
+    return _from_readings(job.readings.loose, job.site, "")
 
 
 def _original(question: SwitchQuestion, library: Library) -> tuple[Original, Part | None, Site | None]:
@@ -76,9 +116,10 @@ def _original(question: SwitchQuestion, library: Library) -> tuple[Original, Par
 
         job = load_job(site_file)
         site = job.site
-        contacts = _from_readings(job.readings.loose, site, question.rest)
         if not name and job.original not in ("", "blank", "unknown"):
             name = job.original
+        if name in ("", "blank", "unknown") and not question.joins:
+            contacts = _from_readings(job.readings.loose, site, question.rest)
     if name and name not in ("blank", "unknown"):
         from xref.tasks.references import resolve
 
