@@ -19,7 +19,9 @@ JSON = "One JSON document on stdout."
 
 def register(app: typer.Typer) -> None:
     """Add the command with its sub-commands."""
-    sub = typer.Typer(no_args_is_help=True, help="Find and wire small switches by what joins when.")
+    sub = typer.Typer(
+        no_args_is_help=True, rich_markup_mode=None, help="Find and wire small switches by what joins when."
+    )
     sub.command("identify", epilog="Example: xref switch identify --leads 3 1:2@left=0 1:3@left=OL 2:3@right=0")(
         identify
     )
@@ -33,10 +35,11 @@ def identify(
     readings: list[str] = typer.Argument(
         None, metavar="READING...", help="1:2@left=0, 2:3@left=OL, 1:2@left-right=OL ..."
     ),
-    leads: str = typer.Option(..., help="How many leads, or their names: 6 or C,1,2."),
+    leads: str = typer.Option("", help="How many leads, or their names: 6 or C,1,2; else those that are read."),
     positions: str = typer.Option("", help="All positions in order: left,middle,right."),
     returns_to: str = typer.Option("", help="The position to which it springs back."),
     bounce: str = typer.Option("", help="Longest bounce that you measured, 5ms."),
+    job: str = typer.Option("", "--job", help="Job file whose loose readings come first."),
     json: bool = typer.Option(False, "--json", help=JSON),
 ) -> None:
     """Infer poles, throws, commons and timing from continuity readings; asks for the next one."""
@@ -48,8 +51,9 @@ def identify(
 
     names = tuple(word.strip() for word in positions.split(",") if word.strip())
     answer = ask(
-        typed_leads(leads),
+        typed_leads(leads) if leads else (),
         readings or [],
+        job=job,
         positions=names,
         returns_to=returns_to,
         bounce=quantity.parse(bounce, "s") if bounce else None,

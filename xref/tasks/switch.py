@@ -39,17 +39,35 @@ def identify(
     positions: Sequence[str] = (),
     returns_to: str = "",
     bounce: float | None = None,
+    job: str = "",
     library: Library | None = None,
 ) -> SwitchIdentity:
     """The contact table behind continuity readings, and known parts that have the same.
+
+    Args:
+        leads: their names in order; empty: those that the readings name
+        readings: as typed, ``1:2@left=0``
+        positions, returns_to: as in :func:`xref.bench.switch.identify_switch`
+        bounce: longest bounce that was measured [s]
+        job: a job file whose loose readings come first
+        library: by default the user's and the shipped parts
 
     Raises:
         UsageError, QuantityError: a reading cannot be read
         DataError: readings that contradict each other
     """
+    texts = list(readings)
+    if job:
+        from xref.job.file import load_job
+
+        texts = [*load_job(job).readings.loose, *texts]
+    read = parse_readings(texts, leads)
+    leads = leads or tuple(dict.fromkeys(name for reading in read for name in (reading.red, reading.black)))
+    if not leads:
+        raise UsageError("no leads and no readings: give --leads 6, or readings like 1:2@left=0", "switch identify")
     answer = identify_switch(
         leads,
-        parse_readings(readings, leads),
+        read,
         positions=positions,
         returns_to=returns_to,
         bounce_ms=None if bounce is None else bounce * 1e3,
