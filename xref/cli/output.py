@@ -73,6 +73,8 @@ def one_line(text: str) -> str:
 
 def visible(text: str) -> str:
     """Replace control characters and direction marks by '?', keeping line breaks: data must not steer a terminal."""
+    if text.isascii() and text.replace("\n", "").isprintable():
+        return text
     return "".join(
         char if char in "\n" or (char.isprintable() and char not in _MARKS) else _shown(char) for char in text
     )
