@@ -11,7 +11,7 @@ import pytest
 
 from xref.cli.main import main
 
-PAIR = ["1:2@dark=1.08V", "2:1=OL", "3:4@lit=0.12V", "4:3@lit=OL", "1:2@5V/10k=1.04V"]
+PAIR = ["1:2@dark=1.08V", "2:1=OL", "3:4@lit=0.12V", "4:3@lit=OL", "1:2@5V/10k=1.04V", "1:2@5V/4k7=1.07V"]
 METER = ["--meter-current", "1mA", "--open", "3V", "--overload", "2V", "--ohms-red", "plus"]
 
 

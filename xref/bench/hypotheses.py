@@ -36,22 +36,23 @@ class Hypothesis:
     blocks: tuple[Placement, ...]
     prior: float = 0.0
     namings: list[Naming] = field(default_factory=list)
+    device: str = ""
+    """The likeliest device."""
+    devices: tuple[str, ...] = ()
+    """All devices that this may be, likeliest first."""
+    functions: tuple[str, ...] = ()
+    """Function of each lead for the likeliest device; what cannot be told is joined by 'or'."""
 
-    @property
-    def device(self) -> str:
-        """The likeliest device."""
-        return self.namings[0].device
-
-    @property
-    def devices(self) -> tuple[str, ...]:
-        """All devices that this may be, likeliest first."""
-        return tuple(dict.fromkeys(naming.device for naming in self.namings))
-
-    @property
-    def functions(self) -> tuple[str, ...]:
-        """Function of each lead for the likeliest device; what cannot be told is joined by 'or'."""
+    def finish(self) -> None:
+        """Sort the namings, likeliest device first, and join what cannot be told by 'or'."""
+        totals: dict[str, float] = {}
+        for naming in self.namings:
+            totals[naming.device] = totals.get(naming.device, 0.0) + naming.prior
+        self.namings.sort(key=lambda naming: (-totals[naming.device], naming.device, naming.functions))
+        self.devices = tuple(dict.fromkeys(naming.device for naming in self.namings))
+        self.device = self.devices[0]
         same = [naming.functions for naming in self.namings if naming.device == self.device]
-        return tuple(" or ".join(dict.fromkeys(column)) for column in zip(*same, strict=True))
+        self.functions = tuple(" or ".join(dict.fromkeys(column)) for column in zip(*same, strict=True))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,10 +85,7 @@ def hypotheses(leads: int, *, switch: bool = False, together: tuple[tuple[int, i
             item.prior += prior
             item.namings.append(Naming(device=kind.name, functions=functions, prior=prior))
     for item in found.values():
-        totals: dict[str, float] = {}
-        for naming in item.namings:
-            totals[naming.device] = totals.get(naming.device, 0.0) + naming.prior
-        item.namings.sort(key=lambda naming: (-totals[naming.device], naming.device, naming.functions))
+        item.finish()
     chosen = tuple(found.values())
     placements = tuple(sorted({block for item in chosen for block in item.blocks}))
     number = {block: place for place, block in enumerate(placements)}

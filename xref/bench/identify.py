@@ -74,17 +74,17 @@ class Identifier:
     def _prepare(self) -> None:
         np, space = self.np, self.space
         kinds = sorted({kind for kind, _ in space.placements})
-        self.slots = {kind: [n for n, item in enumerate(space.placements) if item[0] == kind] for kind in kinds}
-        """The placements of each kind, together (they are sorted)."""
-        self.weights = {kind: np.zeros((len(self.slots[kind]), pieces(kind))) for kind in kinds}
-        """Log weight of the pieces of each placement, by kind."""
         self.apart = np.zeros(len(space.placements))
         """Log likelihood, for each placement, of its own readings if nothing joined its leads."""
         self.factors = np.zeros((len(space.placements) + 1, self.tables.variants))
         """Log of how much better a placement explains its readings than nothing does, by variant; the last is empty."""
         self.group = np.array([kinds.index(kind) for kind, _ in space.placements], dtype=int)
-        """Placements of one group have seen the same readings on the same roles: their weights are equal."""
-        self.groups: dict[tuple[Any, ...], int] = {}
+        """Placements of one group have seen the same readings on the same roles, so their pieces weigh the same."""
+        self.weights = {kinds.index(kind): np.full(pieces(kind), 1.0 / pieces(kind)) for kind in kinds}
+        """Weight of each piece, by group; they sum to one."""
+        self.levels = {kinds.index(kind): np.zeros(self.tables.variants) for kind in kinds}
+        """Log likelihood of the readings of a group, by variant of the meter."""
+        self.last_group = len(kinds)
         listed: dict[tuple[str, int, int], tuple[list[int], list[int]]] = {}
         for place, (kind, at) in enumerate(space.placements):
             for u, v in itertools.permutations(range(ROLES[kind]), 2):
@@ -109,31 +109,36 @@ class Identifier:
         red, black = self.number[reading.red], self.number[reading.black]
         position = self._position(reading.position)
         apart = math.log(nothing_between(reading, self.meter))
-        changed: list[Any] = []
-        number, code = len(self.readings), red * self.space.leads + black
+        code = red * self.space.leads + black
         for at, (places, codes) in self.rows.items():
             touched = places[codes == code]
-            if touched.size:
-                first = self.slots[at[0]][0]
-                self.weights[at[0]][touched - first] += np.log(piece_likelihood(self.tables, at, reading, position))
-                self.apart[touched] += apart
-                changed.append(touched)
-                for place in touched:
-                    name = (int(self.group[place]), number, at)
-                    self.group[place] = self.groups.setdefault(name, 1000 + len(self.groups))
-        for touched in changed:
-            kind = self.space.placements[touched[0]][0]
-            # equal weights are worked out once
-            _, first, same = np.unique(self.group[touched], return_index=True, return_inverse=True)
-            chosen = self.weights[kind][touched[first] - self.slots[kind][0]]
-            split = chosen.reshape(len(first), -1, self.tables.variants)
-            top = split.max(axis=1)
-            mean = top + np.log(np.exp(split - top[:, np.newaxis, :]).mean(axis=1))
-            self.factors[touched] = mean[same] - self.apart[touched, np.newaxis]
+            if not touched.size:
+                continue
+            likely = piece_likelihood(self.tables, at, reading, position)
+            self.apart[touched] += apart
+            for group in np.unique(self.group[touched]):
+                own = touched[self.group[touched] == group]
+                self.last_group += 1
+                self.group[own] = self.last_group
+                self._weigh(int(group), self.last_group, likely)
+                self.factors[own] = self.levels[self.last_group] - self.apart[own, np.newaxis]
+        used = set(np.unique(self.group).tolist())
+        self.weights = {group: item for group, item in self.weights.items() if group in used}
+        self.levels = {group: item for group, item in self.levels.items() if group in used}
         self.total_apart += apart
         self.stranger += math.log(slip_density(reading, self.meter))
         self.readings.append(reading)
         self._posterior = None
+
+    def _weigh(self, old: int, new: int, likely: Any) -> None:
+        """Weights and level of a new group: the old one's pieces times their likelihood of one more reading."""
+        np = self.np
+        before = self.weights[old]
+        after = before * likely
+        by_variant = after.reshape(-1, self.tables.variants).sum(axis=0)
+        share = before.reshape(-1, self.tables.variants).sum(axis=0)
+        self.levels[new] = self.levels[old] + np.log(np.maximum(by_variant, 1e-290) / np.maximum(share, 1e-290))
+        self.weights[new] = after / after.sum()
 
     def add_all(self, readings: Sequence[Reading]) -> None:
         """Take several readings into account."""
@@ -155,10 +160,9 @@ class Identifier:
             self.positions.append(name)
         return min(self.positions.index(name), 4)
 
-    def log_weights(self, place: int) -> Any:
-        """Log weights of the pieces of one placement."""
-        kind = self.space.placements[place][0]
-        return self.weights[kind][place - self.slots[kind][0]]
+    def piece_weights(self, place: int) -> Any:
+        """Weights of the pieces of one placement, summing to one."""
+        return self.weights[int(self.group[place])]
 
     def posterior(self) -> tuple[Any, float]:
         """Probability of each hypothesis, and of a device that is none of them."""
@@ -212,9 +216,7 @@ class Identifier:
         where = (kind, at.index(red), at.index(black))
         position = self.positions.index(reading.position)
         own = piece_likelihood(self.tables, where, reading, min(position, 4))
-        log = self.log_weights(place)
-        weight = np.exp(log - log.max())
-        weight /= weight.sum()
+        weight = self.piece_weights(place)
         mode = "diode" if reading.mode == "unsaid" else reading.mode
         # the harmonic form takes the reading's own say out of the weights again
         alone = 1.0 / float((weight / own).sum())

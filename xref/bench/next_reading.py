@@ -105,7 +105,6 @@ class Gains:
             self.placed += np.bincount(bench.index[:, column], probability, len(self.placed))
         self.placed = self.placed[:-1]
         self.live = self.placed > LEAST
-        self.weights: dict[int, Any] = {}
         self.rows = []
         for at, (places, codes) in bench.rows.items():
             alive = self.live[places]
@@ -117,7 +116,7 @@ class Gains:
         """Weights by group (placements that have seen the same readings are alike), probability by leads and group."""
         np = self.np
         _, first, group = np.unique(self.bench.group[places], return_index=True, return_inverse=True)
-        weights = np.array([self._weight(place) for place in places[first]])
+        weights = np.array([self.bench.piece_weights(place) for place in places[first]])
         share = np.zeros((self.bench.space.leads**2, len(first)))
         np.add.at(share, (codes, group), self.placed[places])
         return weights, share, share.sum(axis=1)
@@ -144,15 +143,6 @@ class Gains:
         mixed[:, BINS - 1] += np.clip(1.0 - covered, 0.0, 1.0)
         told = _entropy(np, mixed) - known
         return {divmod(int(code), leads): float(told[code]) for code in np.flatnonzero(covered > 0)}
-
-    def _weight(self, place: int) -> Any:
-        """Weights of the pieces of a placement, summing to one."""
-        group = int(self.bench.group[place])
-        if group not in self.weights:
-            log = self.bench.log_weights(place)
-            weight = self.np.exp(log - log.max())
-            self.weights[group] = weight / weight.sum()
-        return self.weights[group]
 
 
 def _entropy(np: Any, chance: Any) -> Any:
