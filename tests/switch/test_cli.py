@@ -227,6 +227,7 @@ def test_commands_of_the_guide(capsys: pytest.CaptureFixture[str], args: list[st
 
     assert code == (1 if refused else 0)
     assert err == ""
+    assert max(len(line) for line in out.splitlines()) <= 80
     assert ("does not go in" in out) == refused
 
 
@@ -276,3 +277,31 @@ def test_lid_switch_is_refused(capsys: pytest.CaptureFixture[str], tmp_path: obj
 
     assert code == 4
     assert err.startswith("xref: this sensor is part of a lid or cover interlock: fitting SS-01-F is refused")
+
+
+@pytest.mark.parametrize(
+    "args",
+    [
+        ["find", "--joins", "a=1:2,3:4,5:6,7:8,9:10,11:12,13:14", "--joins", "b=none", "--joins", "c=1:3"],
+        ["find", "--action", "slide", "--pitch", "4.7mm", "--refused", "--limit", "3"],
+        ["spare", "OS102011MS2QN1", "--used", "1,2,3"],
+        ["identify", "1:2@a=12R", "1:3@a=OL", "2:3@b=0", "1:2@b=OL", "--returns-to", "a", "--bounce", "5ms"],
+    ],
+)
+def test_text_fits_80_columns(capsys: pytest.CaptureFixture[str], args: list[str]) -> None:
+    """No line of an answer is wider than the bench terminal."""
+    _, out, err = run(capsys, *args)
+
+    assert err == ""
+    assert max(len(line) for line in out.splitlines()) <= 80
+
+
+def test_resistance_and_bounce_are_kept(capsys: pytest.CaptureFixture[str]) -> None:
+    """Contact resistance and bounce may be entered; a worn contact is named."""
+    code, out, _ = run(capsys, "identify", "1:2@a=12R", "1:3@a=OL", "2:3@b=0", "1:2@b=OL", "--bounce", "5ms", "--json")
+
+    answer = json.loads(out)
+    assert code == 0
+    assert answer["resistance_mohm"] == 12000
+    assert answer["bounce_ms"] == 5
+    assert answer["notes"][0].startswith("a closed contact reads 12 ohm: worn or dirty")

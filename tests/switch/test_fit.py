@@ -361,3 +361,18 @@ def test_general_fit_reaches_the_same_answer() -> None:
     original, donor = library().get("OS102011MS2QN1"), library().get("OS202011MS2QN1")
 
     assert fit_any(from_part(original), donor) == fit_switch(from_part(original), donor)
+
+
+def test_suppressor_stays_and_ladder_decides() -> None:
+    """The coil's diode stays; a ladder that stands 0.03 ohm refuses a contact of 20 mohm new (double at the end)."""
+    part = library().get("OS102011MS2QN1")
+    load = Load(volts=12, current=0.04, ac_dc="DC")
+
+    coil = fit_switch(from_part(part), library().get("OS102011MA1QN1"), None, ContactNeed(load=load, drives="coil"))
+    ladder = fit_switch(
+        from_part(part), library().get("OS102011MA1QN1"), None, ContactNeed(ohm_max=0.03, drives="ladder")
+    )
+
+    assert "the diode or damper across the coil stays" in coil.warnings
+    assert not ladder.possible
+    assert ladder.because == "40 mohm at the end of its life, the circuit stands 30 mohm"

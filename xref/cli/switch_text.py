@@ -85,9 +85,11 @@ def found_text(answer: FindAnswer, *, show_refused: bool = False) -> str:
     if answer.candidates:
         name = answer.candidates[0].reference
         shown = f"'{name}'" if " " in name else name
-        lines += ["", f"next: xref switch fit ORIGINAL {shown}   (ORIGINAL: a part, a job file, or blank --joins ...)"]
+        lines += ["", f"next: xref switch fit ORIGINAL {shown}"]
+        lines.append("      (ORIGINAL: a part, a job file, or blank with the same --joins)")
     else:
-        lines += ["", "next: ask less exactly; two switches or a relay may do: xref switch fit ORIGINAL DONOR says so"]
+        lines += ["", "next: ask less exactly; xref switch fit ORIGINAL DONOR says whether two switches"]
+        lines.append("      or a relay would do")
     return "\n".join(lines)
 
 
@@ -95,7 +97,8 @@ def spare_text(answer: SpareAnswer) -> str:
     """Which wires move where, at 80 columns."""
     lines = [f"{answer.part}: wired {' '.join(answer.used)}; unused {' '.join(answer.unused) or 'nothing'}."]
     if not answer.ways:
-        lines.append("No unused contacts can take over. next: xref switch find, with --joins as the used leads join")
+        lines.append("No unused contacts can take over.")
+        lines.append("next: xref switch find, with --joins as the used leads join")
         return "\n".join(lines)
     poles = list(dict.fromkeys(way.pole for way in answer.ways))
     for pole in poles:

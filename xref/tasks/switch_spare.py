@@ -63,7 +63,8 @@ def spare(
     for pole in wired:
         found += _moves(part, part.contacts, whole, pole, taken, need or ContactNeed())
     unused = tuple(name for name in whole.leads if name not in used)
-    notes = ["a lead that stays in use keeps its old contact surface on that side"] if found else []
+    kept = any(old == new for way in found for old, new in way.moves)
+    notes = ["a lead that stays in use keeps its old contact surface on that side"] if kept else []
     if any(way.positions[0][0] != way.positions[0][1] for way in found):
         notes.append("where positions change places, the legend of the lever must change too")
     return SpareAnswer(part=part.name, used=tuple(used), unused=unused, ways=tuple(found), notes=tuple(notes))
