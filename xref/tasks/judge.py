@@ -65,6 +65,9 @@ def opinion(donor: Part, site: Site, part: Part | None) -> dict[str, Any]:
     original = _original(site, part)
     if original is None or not any(lead.function for lead in donor.geometry.leads):
         return {"nothing": True}
+    if donor.kind == "switch" and (original.contacts is None or donor.contacts is None or not donor.contacts.table):
+        # what joins when is not known of one of the two: no opinion is better than a refusal
+        return {"nothing": True}
     try:
         answer = solve(original, donor, FitOptions(alternatives=0, time_cap_s=0.1))
         if answer.possible and donor.kind != "switch":
