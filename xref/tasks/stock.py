@@ -2,25 +2,157 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import json
+from dataclasses import fields, replace
+from typing import TYPE_CHECKING, Any
 
-from xref.errors import NotFound
+from xref.errors import NotFound, UsageError
+from xref.model.row import Row
 
 if TYPE_CHECKING:
-    # a search meets this file and does without the part classes
+    from xref.library.store import Library
     from xref.model.part import Part
-    from xref.model.row import Row
+    from xref.model.stock import Item
+    from xref.stock.query import Group
+
+_COLUMN = {item.name: place for place, item in enumerate(fields(Row))}
 
 
-def stock_rows(kind: str | None = None) -> list[Row]:
-    """Rows of all pieces that are left, none where no stock was ever begun."""
-    return []
+def stock_rows(kind: str | None = None, *, library: Library | None = None) -> list[Row]:
+    """Rows of all that is left, none where no stock was ever begun.
+
+    Equal pieces (same type, same measured values, tested alike) are one row: that of the best kept, with its place
+    and its count; ``where`` says how many more there are. Used up and dead pieces are not among them.
+    """
+    from xref.stock.place import engine
+    from xref.stock.query import groups
+
+    base = engine()
+    try:
+        found = groups(base, kind)
+    finally:
+        base.close()
+    if not found:
+        return []
+    if library is None and any(group.part for group in found):
+        library = _open()
+    types = {} if library is None else {row.name: _cells(row) for row in library.rows(kind)}
+    return [_row(group, types) for group in found]
 
 
-def item_part(reference: str) -> Part:
+def item_part(reference: str, library: Library | None = None) -> Part:
     """The part that ``stock:17`` stands for, with the piece's own measured values.
 
     Raises:
-        NotFound: no such piece
+        NotFound: no such piece, or its type is no longer in the library
+        UsageError: not a reference to a piece
     """
-    raise NotFound(f"no piece {reference} in stock")
+    from xref.stock.place import engine
+    from xref.stock.query import item
+
+    base = engine()
+    try:
+        found = item(base, item_id(reference))
+    finally:
+        base.close()
+    return part_of(found, library)
+
+
+def part_of(item: Item, library: Library | None = None) -> Part:
+    """The part of an item, its measured values over those of its type."""
+    from xref.model.decode import decode
+    from xref.model.part import Part
+
+    profile = item.profile
+    part = None
+    if profile.part:
+        try:
+            part = (library or _open()).get(profile.part)
+        except NotFound:
+            if not profile.record:
+                raise
+    if part is None:
+        part = decode(Part, profile.record)
+    return replace(with_measured(part, profile.measured), origin="stock", path=item.reference)
+
+
+def with_measured(part: Part, measured: dict[str, Any]) -> Part:
+    """The part with a piece's own values over it."""
+    if not measured:
+        return part
+    from xref.model.decode import decode, encode
+    from xref.stock.measured import merged
+
+    return decode(type(part), merged(encode(part), measured))
+
+
+def item_id(reference: str) -> int:
+    """The number in ``stock:17``, ``17`` as typed.
+
+    Raises:
+        UsageError: neither
+    """
+    return _number(reference, "stock")
+
+
+def board_id(reference: str) -> int:
+    """The number in ``board:7``, ``7`` as typed.
+
+    Raises:
+        UsageError: neither
+    """
+    return _number(reference, "board")
+
+
+def _number(reference: str, word: str) -> int:
+    text = reference.strip().removeprefix(f"{word}:")
+    if not (text.isascii() and text.isdigit() and len(text) <= 10):
+        raise UsageError(f"{reference[:30]!r} is not the number on a label: expected like {word}:17")
+    return int(text)
+
+
+def _open() -> Library:
+    from xref.library.store import open_library
+
+    return open_library()
+
+
+def _cells(row: Row) -> list[Any]:
+    return [getattr(row, name) for name in _COLUMN]
+
+
+def _row(group: Group, types: dict[str, list[Any]]) -> Row:
+    """The type's row as the library has it now, under the piece's own columns."""
+    base = types.get(group.part)
+    if base is None:
+        cells = json.loads(group.packed)
+    else:
+        cells = base.copy()
+        if group.overlay:
+            for name, value in json.loads(group.overlay).items():
+                cells[_COLUMN[name]] = value
+    cells[_COLUMN["reference"]] = f"stock:{group.item}"
+    cells[_COLUMN["origin"]] = "stock"
+    cells[_COLUMN["where"]] = _where(group)
+    cells[_COLUMN["count"]] = group.count
+    cells[_COLUMN["tested"]] = bool(group.tested)
+    return Row(*cells)
+
+
+def _where(group: Group) -> str:
+    words = []
+    place = group.place or group.board_place
+    if place:
+        words.append(_short(place))
+    if group.board is not None:
+        words.append(f"board:{group.board} {_short(group.source)}".rstrip())
+    if not words:
+        words.append("place not noted")
+    if group.elsewhere:
+        words.append(f"{group.elsewhere} more alike")
+    return ", ".join(words)
+
+
+def _short(text: str) -> str:
+    folded = " ".join(text.split())
+    return folded if len(folded) <= 40 else folded[:37] + "..."
