@@ -88,12 +88,17 @@ def main(argv: Sequence[str] | None = None) -> int:
             command.main(args=args, prog_name="xref")
         result = command.main(args=args, prog_name="xref", standalone_mode=False)
         sys.stdout.flush()
+        if result == 130:
+            # typer turns Ctrl-C into this number and says nothing
+            raise KeyboardInterrupt
     except XrefError as error:
         return _report(error.kind, error.message, error.where, error.exit_code, args)
     except (KeyboardInterrupt, EOFError):
         return _report("stopped", "stopped; nothing was changed that was not confirmed", "", 130, args)
-    except BrokenPipeError:
-        # the reader (head, less) has seen enough; a second flush at exit must not complain
+    except (BrokenPipeError, SystemExit):
+        if completing:
+            raise
+        # the reader (head, less) has seen enough, which typer tells by leaving; a second flush must not complain
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except RecursionError:

@@ -29,9 +29,17 @@ def document(answer: Any) -> Any:
 def emit(answer: Any, text: str, *, as_json: bool) -> None:
     """Print ``answer`` as one JSON document, or ``text`` for people."""
     if as_json:
-        sys.stdout.write(json.dumps(document(answer), ensure_ascii=False, indent=1, allow_nan=False) + "\n")
+        sys.stdout.write(_harmless(json.dumps(document(answer), ensure_ascii=False, indent=1, allow_nan=False)) + "\n")
     else:
         say(text)
+
+
+def _harmless(text: str) -> str:
+    """JSON with everything escaped that could steer a terminal; it reads back the same."""
+    if visible(text) == text:
+        return text
+    # JSON itself escapes only the first 32; all others can stand nowhere but inside a text
+    return "".join(char if char in "\n" or visible(char) == char else json.dumps(char)[1:-1] for char in text)
 
 
 def say(text: str) -> None:
