@@ -79,7 +79,7 @@ def test_a_wrong_entry_is_told_and_taken_back(home: Path) -> None:
     child.sendline("1.95V")
     child.expect(ASKED)
     child.sendline("back")
-    child.expect("taken back: 1:2@dark=1.95V")
+    child.expect("taken back: 1:2@lit=1.95V")
     child.expect(ASKED)
     assert child.match[1] == "1"
     child.sendline(reply(child.match))

@@ -12,8 +12,6 @@ from functools import lru_cache
 
 from xref.bench.hypotheses_types import SYMMETRIC, TYPES, DeviceType
 
-SPARE_FACTOR = 0.04
-"""Prior of each lead that goes nowhere."""
 MOST_SPARE = 2
 
 Placement = tuple[str, tuple[int, ...]]
@@ -98,7 +96,7 @@ def _type_priors(leads: int, switch: bool) -> list[tuple[DeviceType, float]]:
     for kind in TYPES:
         spare = leads - kind.leads
         if 0 <= spare <= (0 if kind.exact else MOST_SPARE) and (switch or not kind.switch):
-            found.append((kind, kind.weight * SPARE_FACTOR**spare))
+            found.append((kind, kind.weight * kind.spare**spare))
     total = sum(weight for _, weight in found)
     return [(kind, weight / total) for kind, weight in found]
 

@@ -29,6 +29,8 @@ class DeviceType:
     blocks: tuple[tuple[str, tuple[int, ...]], ...]
     weight: float
     exact: bool = False
+    spare: float = 0.04
+    """Prior factor of each lead that goes nowhere."""
     switch: bool = False
     twins: tuple[tuple[int, int], ...] = ()
     """Roles that are alike by nature, so that only one order of them is a naming."""
@@ -54,9 +56,9 @@ def _pair(kind: str) -> list[DeviceType]:
         DeviceType(name=name + ", detector shorted", functions=leads, blocks=(("emitter", (0, 1)), ("short", (2, 3))),
                    weight=0.1 * share),
         DeviceType(name=name + ", K+E", functions=("A", "C", "K+E"), blocks=((f"{kind}, K+E", (0, 1, 2)),),
-                   weight=0.6 * share),
+                   weight=0.6 * share, spare=0.01),
         DeviceType(name=name + ", A+C", functions=("K", "E", "A+C"), blocks=((f"{kind}, A+C", (0, 1, 2)),),
-                   weight=0.6 * share),
+                   weight=0.6 * share, spare=0.01),
         DeviceType(name=kind, functions=("K", "A") if kind == "photodiode" else ("C", "E"),
                    blocks=((kind, (0, 1)),), weight=0.8 * share),
     ]  # fmt: skip

@@ -44,7 +44,7 @@ def proposals(bench: Identifier, *, skip: frozenset[tuple[Any, ...]] = frozenset
     """
     if not bench.readings:
         # all leads are alike as long as nothing was read
-        first = Reading(red=bench.labels[0], black=bench.labels[1], mode="diode", light="dark")
+        first = Reading(red=bench.labels[0], black=bench.labels[1], mode="diode", light="lit")
         if key(first) not in skip:
             return [Proposal(reading=first, bits=1.0, worth=1.0)]
     taken = {key(reading) for reading in bench.readings} | skip
