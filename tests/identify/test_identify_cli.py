@@ -149,9 +149,12 @@ def test_a_switch_by_its_positions(capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_eight_leads_with_pairs_named(capsys: pytest.CaptureFixture[str]) -> None:
     """Eight leads are searched once the user names what belongs together."""
-    answer = told(capsys, "identify", "--leads", "8", "--together", "1:2,3:4,5:6,7:8", "1:2@dark=1.08V")
+    readings = ["1:2@dark=1.08V", "2:1=OL", "5:6=OL", "6:5@dark=1.06V", "3:4@lit=0.12V", "8:7@lit=0.15V"]
+    answer = told(capsys, "identify", "--leads", "8", "--together", "1:2,3:4,5:6,7:8", *readings)
 
-    assert (answer["leads"]["1"], answer["leads"]["2"]) == ("A", "K")
+    assert answer["device"] == "two emitters + two phototransistors"
+    functions = {label: function.rstrip("2") for label, function in answer["leads"].items()}
+    assert functions == {"1": "A", "2": "K", "3": "C", "4": "E", "6": "A", "5": "K", "8": "C", "7": "E"}
 
 
 def test_the_meter_is_saved_once(capsys: pytest.CaptureFixture[str]) -> None:
@@ -190,3 +193,53 @@ def test_a_damaged_meter_file_says_what_to_do(capsys: pytest.CaptureFixture[str]
     assert capsys.readouterr().err == (
         f"xref: {path}: is damaged; delete it and save your meter again: xref meter --diode 1mA\n"
     )
+
+
+SAVED = [
+    ("emitter", ("A", "K"), "emitter"),
+    ("phototransistor", ("C", "E"), "detector"),
+    ("photodiode", ("K", "A"), "detector"),
+    ("phototransistor with base", ("C", "E", "B"), "detector"),
+    ("emitter + phototransistor, K+E", ("A", "C", "K+E"), "pair"),
+    ("emitter + photodarlington, A+C", ("K", "E", "A+C"), "pair"),
+    ("emitter + phototransistor", ("A", "K", "C", "E", "NC"), "pair"),
+    ("emitter + two phototransistors, common collector", ("A", "K", "C", "E", "E2"), "pair"),
+    ("emitter + logic-pull-up", ("A", "K", "VCC", "OUT", "GND"), "pair"),
+    ("emitter + phototransistor, emitter open", ("A or K", "K or A", "C", "E"), "pair"),
+]
+
+
+@pytest.mark.parametrize(("device", "functions", "kind"), SAVED, ids=[row[0] for row in SAVED])
+def test_every_device_is_saved_as_a_sound_part(device: str, functions: tuple[str, ...], kind: str) -> None:
+    """Each device that the library holds passes its checks when saved; leads that no reading tells stay out."""
+    from xref.library.store import open_library
+    from xref.model.answers.identify import IdentifyAnswer
+    from xref.tasks.identify import save_part
+
+    leads = {str(number + 1): function for number, function in enumerate(functions)}
+    answer = IdentifyAnswer(device=device, leads=leads, probability=0.995, settled=True, alternatives=(),
+                            next_reading=None, unexplained=(), vf_v=1.08, vf_at="1mA")  # fmt: skip
+
+    save_part(answer, "RING 7")
+    part = open_library().get("RING 7")
+
+    assert part.kind == kind
+    assert part.geometry.lead_count == len(functions)
+    told = tuple(lead.function for lead in part.geometry.leads)
+    assert told == (() if "or" in " ".join(functions).split() else functions)
+
+
+@pytest.mark.parametrize("device", ["resistor", "short", "switch", "emitter or photodiode"])
+def test_what_is_no_sensor_is_not_saved(device: str) -> None:
+    """A link, a resistor or an open question is refused in one line."""
+    from xref.errors import UsageError
+    from xref.model.answers.identify import IdentifyAnswer
+    from xref.tasks.identify import save_part
+
+    answer = IdentifyAnswer(device=device, leads={"1": "R1", "2": "R2"}, probability=0.995, settled=True,
+                            alternatives=(), next_reading=None, unexplained=())  # fmt: skip
+
+    with pytest.raises(UsageError) as caught:
+        save_part(answer, "RING 8")
+
+    assert str(caught.value) == f"--save: a part cannot be saved from '{device}': the library holds sensors"

@@ -7,6 +7,7 @@ half is the same as leads that go nowhere. Each hypothesis keeps the names that 
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 
@@ -107,7 +108,7 @@ def _placed(
     """Blocks and functions of every arrangement; arrangements that differ only in the order of spare leads are one."""
     out = []
     seen = set()
-    for order in itertools.permutations(range(leads), kind.leads):
+    for order in _orders(kind, leads, together):
         if any(order[one] > order[other] for one, other in kind.twins):
             continue
         functions = ["NC"] * leads
@@ -120,8 +121,6 @@ def _placed(
                 head = SYMMETRIC[block]
                 at = (*at[:head], *sorted(at[head:]))
             blocks.append((block, at))
-        if together and not _keeps(blocks, together):
-            continue
         key = (tuple(sorted(blocks)), tuple(functions))
         if key not in seen:
             seen.add(key)
@@ -129,7 +128,22 @@ def _placed(
     return out
 
 
-def _keeps(blocks: list[Placement], together: tuple[tuple[int, int], ...]) -> bool:
-    """True when the leads of each pair lie in one block, or both in none."""
-    owner = {lead: number for number, (_, at) in enumerate(blocks) for lead in at}
-    return all(owner.get(one, -1) == owner.get(other, -1) for one, other in together)
+def _orders(kind: DeviceType, leads: int, together: tuple[tuple[int, int], ...]) -> Iterator[tuple[int, ...]]:
+    """Lead of each role, block by block; a block that would part a pair of ``together`` is not gone into."""
+    partner = {one: other for pair in together for one, other in (pair, pair[::-1])}
+    used = {role for _, roles in kind.blocks for role in roles}
+    groups = [roles for _, roles in kind.blocks] + [tuple(role for role in range(kind.leads) if role not in used)]
+    order = [0] * kind.leads
+
+    def place(number: int, free: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
+        if number == len(groups):
+            yield tuple(order)
+            return
+        for at in itertools.permutations(free, len(groups[number])):
+            if number < len(kind.blocks) and any(partner.get(lead, lead) not in at for lead in at):
+                continue
+            for role, lead in zip(groups[number], at, strict=True):
+                order[role] = lead
+            yield from place(number + 1, tuple(lead for lead in free if lead not in at))
+
+    yield from place(0, tuple(range(leads)))

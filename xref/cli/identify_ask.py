@@ -55,6 +55,8 @@ def _one(running: Running, answer: IdentifyAnswer) -> bool:
     if asked is None or proposed is None:
         return True
     note("")
+    if answer.readings:
+        note(wrap(f"so far: {answer.device}, probability {answer.probability:.2f}", indent="  "))
     note(wrap(f"{len(answer.readings) + 1}. {asked.how}"))
     while True:
         sys.stderr.write("   shows: ")

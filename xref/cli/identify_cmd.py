@@ -65,7 +65,8 @@ def identify(
         answer = running.answer()
     answer = _saved(answer, save, kind, map, grid, seen_from)
     emit(answer, identify_text(answer), as_json=json)
-    if not answer.settled and answer.next_reading is None:
+    nothing_known = set(answer.leads.values()) == {"unknown"} and answer.settled
+    if nothing_known or (not answer.settled and answer.next_reading is None):
         raise typer.Exit(1)
 
 

@@ -53,7 +53,7 @@ def part_text(
         part["output"] = output
     if "two phototransistors" in answer.device:
         part["channels"] = 2
-    if answer.vf_v is not None and answer.vf_at.endswith("mA"):
+    if emits and answer.vf_v is not None and answer.vf_at.endswith("mA"):
         value = {"typ": answer.vf_v, "if_ma": float(answer.vf_at[:-2]), "basis": "measured"}
         part["emitter"] = {"vf_v": [value]}
     part["geometry"] = _geometry(answer, grid, lead_map, seen_from)
