@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import typer
 
 from xref.errors import UsageError
-
-if TYPE_CHECKING:
-    from xref.tasks.stock_entry import Entry
 
 JSON = typer.Option(False, "--json", help="One JSON document on stdout.")
 COUNT = typer.Option("1", "--count", "-n", help="How many pieces.")

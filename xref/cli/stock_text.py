@@ -42,10 +42,10 @@ def _board(board: BoardLine) -> str:
 def shelf_text(answer: Shelf) -> str:
     """A list."""
     if answer.boards:
-        rows = [
+        held = [
             (b.reference, clip(b.source, 30), str(b.pieces), clip(b.place, 40) + _scrapped(b)) for b in answer.boards
         ]
-        return table(("board", "from", "left", "place"), rows)
+        return table(("board", "from", "left", "place"), held)
     if not answer.pieces:
         return "Nothing in stock that matches." if answer.entries == 0 else ""
     rows = [

@@ -22,7 +22,7 @@ class Group(NamedTuple):
     overlay: str
     tested: int
     item: int
-    count: int
+    left: int
     place: str
     board: int | None
     board_place: str
@@ -53,10 +53,7 @@ def groups(engine: Engine, kind: str | None = None) -> list[Group]:
     if not engine.ready():
         return []
     with engine.reading() as link:
-        if kind:
-            rows = link.rows(GROUPS + " where p.kind = :kind", kind=kind)
-        else:
-            rows = link.rows(GROUPS)
+        rows = link.rows(GROUPS + " where p.kind = :kind", kind=kind) if kind else link.rows(GROUPS)
     return [Group(*row) for row in rows]
 
 

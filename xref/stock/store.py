@@ -19,13 +19,16 @@ class Stock:
     def __init__(self, engine: Engine) -> None:
         self.engine = engine
 
-    def add(self, boards: Sequence[Board], items: Sequence[Item], *, keep_ids: bool = False) -> list[Item]:
+    def add(
+        self, boards: Sequence[Board], items: Sequence[Item], *, keep_ids: bool = False, imported: bool = False
+    ) -> list[Item]:
         """Put boards and pieces on the shelf, all of them or none.
 
         Args:
             boards: new boards
             items: new pieces; a piece names its board, new or already there, by that board's id
-            keep_ids: ids above 0 are kept (import), the rest and all others get the next free ones
+            keep_ids: ids above 0 are kept, the rest and all others get the next free ones
+            imported: pieces of which nothing is left may be among them
 
         Returns:
             the pieces as kept, with their ids; without pieces, nothing
@@ -39,7 +42,7 @@ class Stock:
         with self.engine.changing() as link:
             new_boards, place_of = _numbered_boards(link, boards, keep_ids, now)
             link.insert("stock_board", [forms.board_values(board) for board in new_boards])
-            kept = _numbered_items(link, items, keep_ids, now)
+            kept = _numbered_items(link, items, keep_ids, now, 0 if imported else 1)
             kept = [_on_board(link, item, place_of, new_boards) for item in kept]
             ids = _profile_ids(link, [item.profile for item in kept])
             link.insert("stock_item", [forms.item_values(item, ids[forms.digest(item.profile)]) for item in kept])
@@ -197,13 +200,13 @@ def _numbered_boards(
     return kept, place_of
 
 
-def _numbered_items(link: Link, items: Sequence[Item], keep_ids: bool, now: str) -> list[Item]:
+def _numbered_items(link: Link, items: Sequence[Item], keep_ids: bool, now: str, least: int) -> list[Item]:
     given = [item.id for item in items if item.id > 0] if keep_ids else []
     _free(link, "stock_item", "stock", given)
     following = max([link.next_id("stock_item"), *(id + 1 for id in given)])
     kept = []
     for item in items:
-        if not 0 <= item.count <= MOST or (item.count == 0 and not keep_ids):
+        if not least <= item.count <= MOST:
             raise UsageError(f"{item.count} pieces: expected 1 to {MOST}", "--count")
         id = item.id
         if not keep_ids or id <= 0:

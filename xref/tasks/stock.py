@@ -134,7 +134,7 @@ def _row(group: Group, types: dict[str, list[Any]]) -> Row:
     cells[_COLUMN["reference"]] = f"stock:{group.item}"
     cells[_COLUMN["origin"]] = "stock"
     cells[_COLUMN["where"]] = _where(group)
-    cells[_COLUMN["count"]] = group.count
+    cells[_COLUMN["count"]] = group.left
     cells[_COLUMN["tested"]] = bool(group.tested)
     return Row(*cells)
 

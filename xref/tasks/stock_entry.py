@@ -55,6 +55,7 @@ def item_from(entry: Entry, library: Library) -> Item:
     """
     if entry.condition not in CONDITIONS:
         raise UsageError(f"{entry.condition[:20]!r} is not one of {', '.join(CONDITIONS)}", "--condition")
+    condition: Any = entry.condition
     own = measured(entry.values)
     extra = described(entry)
     notes = entry.notes
@@ -71,7 +72,7 @@ def item_from(entry: Entry, library: Library) -> Item:
     profile = profile_from(own_part, own, part=profile_part)
     return Item(
         id=0, profile=profile, board=entry.board, count=entry.count, place=entry.place,
-        condition=entry.condition,  # type: ignore[arg-type]
+        condition=condition,
         tested=entry.tested or bool(entry.values.get("vf") or entry.values.get("ic") or entry.values.get("contact")),
         notes=notes,
     )  # fmt: skip
@@ -91,7 +92,8 @@ def profile_from(base: Part, own: dict[str, Any], *, part: str) -> Profile:
     overlay.pop("reference", None)
     keep = not part or base.origin != "shipped"
     return Profile(
-        part=part, name=base.name, kind=base.kind, record=encode(replace(base, origin="shipped", path="")) if keep else {},
+        part=part, name=base.name, kind=base.kind,
+        record=encode(replace(base, origin="shipped", path="")) if keep else {},
         measured=own, packed=tuple(cells), overlay=overlay if part else {},
     )  # fmt: skip
 
@@ -120,8 +122,7 @@ def described(entry: Entry) -> dict[str, Any]:
     if entry.joins:
         from xref.library.interview import read_table
 
-        table = {name: groups for name, groups in read_table(entry.joins).items()}
-        found["contacts"] = {"action": "", "table": table}
+        found["contacts"] = {"action": "", "table": read_table(entry.joins)}
     functions = lead_functions(entry.leads) if entry.leads and not entry.leads.isdigit() else {}
     geometry: dict[str, Any] = {}
     if entry.leads.isdigit():
@@ -185,8 +186,8 @@ def _base(entry: Entry, library: Library) -> tuple[Any, Part | None]:
 
 def _read(entry: Entry) -> tuple[dict[str, Any], str]:
     """Lead functions, output and VF that meter readings give, and a remark."""
-    from xref.tasks.identify import ask_from, identify, meter_for
     from xref.model.job import Meter
+    from xref.tasks.identify import ask_from, identify, meter_for
 
     labels = ",".join(lead_functions(entry.leads)) if entry.leads and not entry.leads.isdigit() else ""
     count = entry.leads if entry.leads.isdigit() else ""

@@ -123,7 +123,7 @@ def change(reference: str, entry: Entry, fields: dict[str, Any], *, one: bool = 
         if not own and not fields:
             raise UsageError("nothing to change: give --place, --condition, --vf or another value")
         kept = stock.set(number, profile=profile, one=one, **fields)
-    notes = ()
+    notes: tuple[str, ...] = ()
     if own and kept.count > 1:
         notes = (f"the values now stand for all {kept.count} pieces; --one gives a single piece its own entry",)
     return replace(_done("set", [kept], 0), notes=notes)
@@ -168,7 +168,7 @@ def show(reference: str) -> Shown:
 
 def labels(references: Sequence[str]) -> Labels:
     """What to write on the bag or the board."""
-    found = []
+    found: list[tuple[str, ...]] = []
     with opened() as stock:
         for reference in references:
             if reference.startswith("board:"):
