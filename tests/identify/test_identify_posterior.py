@@ -149,3 +149,25 @@ def test_nothing_is_asked_twice() -> None:
 
     assert found
     assert not taken & {(p.reading.red, p.reading.black, p.reading.mode, p.reading.light) for p in found}
+
+
+def test_what_no_reading_parts_is_a_class() -> None:
+    """Without a torch and ohms a base lead and a logic receiver read alike (V15): both are named, none is chosen."""
+    from xref.tasks.identify import Ask, Running
+
+    meter = Meter(diode=1e-3, open=3.0, overload=2.0, ohms_red="plus")
+    readings = ["3:1@dark=0.618V", "3:2@dark=0.648V"]
+    readings += [f"{pair}@dark=OL V" for pair in ("1:3", "2:3", "1:2", "2:1")]
+    running = Running(Ask(labels=("1", "2", "3"), meter=meter, supply=False), readings)
+    for red, black in itertools.permutations("123", 2):
+        for mode, light in (("diode", "lit"), ("ohms", "lit"), ("ohms", "dark")):
+            running.skip(Reading(red=red, black=black, mode=mode, light=light))
+
+    answer = running.answer()
+
+    assert answer.settled
+    assert answer.next_reading is None
+    assert answer.device.startswith("phototransistor with base or logic-")
+    assert answer.leads["3"] == "B or GND"
+    assert answer.probability >= 0.99
+    assert any(other.same for other in answer.alternatives)

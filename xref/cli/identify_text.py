@@ -37,7 +37,7 @@ def _others(answer: IdentifyAnswer) -> list[str]:
     rest = [item for item in answer.alternatives if not item.same]
     lines = []
     if same and answer.settled:
-        lines += ["", "no reading can tell these apart from it:"]
+        lines += ["", "no further reading that can be taken tells these apart from it:"]
         lines += [wrap(_one(item), first="  ", indent="    ") for item in same]
     if rest and not answer.settled:
         lines += ["", "also possible:"]
