@@ -8,15 +8,18 @@ from xref.adapt.electrical import Electrics, thresholds, transfer
 from xref.model.answers.fit import Signal
 from xref.model.base import weakest
 from xref.model.site import Site
-from xref.physics.corners import CornerReport, Ranges, corner_report
+from xref.physics.corners import CornerReport, Ranges, corner_report, emitter_range
 from xref.physics.logic_input import Thresholds
-from xref.physics.logic_output import LogicPoint, logic_point
+from xref.physics.logic_output import LogicOutput, LogicPoint, logic_point
 from xref.physics.operating import EmitterCircuit, Receiver, Setup, Transfer
 from xref.physics.series import current_limit, series_current
 from xref.physics.timing import highest_rate, narrowest_pulse, pulse_passes, switching_time
 
 SUPPLY, EMITTER_OHM, LOAD_OHM = 5.0, 220.0, 10e3
 """What is assumed of a board that says nothing; always said."""
+
+LOGIC_DARK = 0.01
+"""Light left in the dark state of a logic sensor, of the light of its threshold row. Assumed."""
 
 INVERTED = "the output goes the other way: lit was {was}, would be {now}; an inverter is needed"
 
@@ -101,23 +104,37 @@ class Chain:
             driver_drop=board.driver_drop,
         )
 
+    def emitter_circuit(self, ohms: float) -> EmitterCircuit:
+        """The emitter with that resistor on this board."""
+        board = self.board
+        return EmitterCircuit(
+            diode=self.data.diode,
+            supply=board.emitter_supply,
+            resistor=ohms + self.data.built_in_ohm,
+            count=board.in_series,
+            driver_drop=board.driver_drop,
+            current_max=self.if_limit,
+        )
+
+    def current_range(self, ohms: float) -> tuple[float, float]:
+        """Least and largest emitter current with that resistor over supply, tolerance, VF and temperature [A]."""
+        found = emitter_range(self.emitter_circuit(ohms), self.ranges)
+        return found.low, found.high
+
+    def setup_receiver(self, load_ohm: float) -> Receiver:
+        """Detector, load and input with that load."""
+        assert self.data.detector is not None
+        board = self.board
+        return Receiver(
+            detector=self.data.detector, supply=board.supply, load=load_ohm, input=self.thresholds, side=board.side
+        )
+
     def setup(self, emitter_ohm: float, load_ohm: float) -> Setup:
         """The working point with these two resistors; only for a chain with a transfer and a plain detector."""
         assert self.transfer is not None
-        assert self.data.detector is not None
-        board = self.board
         return Setup(
-            receiver=Receiver(
-                detector=self.data.detector, supply=board.supply, load=load_ohm, input=self.thresholds, side=board.side
-            ),
-            emitter=EmitterCircuit(
-                diode=self.data.diode,
-                supply=board.emitter_supply,
-                resistor=emitter_ohm + self.data.built_in_ohm,
-                count=board.in_series,
-                driver_drop=board.driver_drop,
-                current_max=self.if_limit,
-            ),
+            receiver=self.setup_receiver(load_ohm),
+            emitter=self.emitter_circuit(emitter_ohm),
             transfer=self.transfer,
         )
 
@@ -127,7 +144,13 @@ def chain(data: Electrics, site: Site) -> Chain:
     board = board_of(site)
     assumed = [*board.assumed, *data.assumed]
     limits = thresholds(site, assumed)
-    made, band = transfer(data, site, assumed)
+    if data.logic is not None:
+        assumed.append("light left in the dark state: 1 % of the open beam; measure the dark level")
+    forward = series_current(
+        board.emitter_supply, board.emitter_ohm + data.built_in_ohm, data.diode,
+        count=board.in_series, driver_drop=board.driver_drop,
+    )  # fmt: skip
+    made, band = transfer(data, site, assumed, max(forward, 0.0))
     return Chain(
         data=data,
         board=board,
@@ -144,13 +167,31 @@ def signal(link: Chain, emitter_ohm: float, load_ohm: float) -> Signal:
     if link.data.logic is not None:
         return _logic_signal(link, emitter_ohm, load_ohm)
     if link.transfer is None or link.data.detector is None:
-        return Signal(
-            low_max_v=None, high_min_v=None, light_reserve=None, dark_reserve=None, clean=None, basis="assumed",
-            limited_by="collector current of the donor not known; read it lit, at the machine's emitter current",
-        )  # fmt: skip
+        return _unknown_signal(link, emitter_ohm)
     report = corner_report(link.setup(emitter_ohm, load_ohm), link.ranges)
     typical = corner_report(typical_piece(link).setup(emitter_ohm, load_ohm), link.ranges)
     return _plain_signal(link, report, typical)
+
+
+def _unknown_signal(link: Chain, emitter_ohm: float) -> Signal:
+    """What can be said without the light: the emitter current, and a sense that is wrong in any light."""
+    low_if, high_if = link.current_range(emitter_ohm)
+    part, clean = link.data.part, None
+    words = "collector current of the donor not known; read it lit, at the machine's emitter current"
+    if link.data.detector is not None and (link.board.side == "collector") != link.board.lit_low:
+        was, now = ("low", "high") if link.board.lit_low else ("high", "low")
+        clean, words = False, f"{INVERTED.format(was=was, now=now)}; {words}"
+    if (part.output or "").startswith("logic"):
+        words = "threshold current, kind or sense of the logic output not known; settle it with 5 V and a meter"
+        if part.logic and (part.logic == "low-when-lit") != link.board.lit_low:
+            now, was = part.logic.split("-")[0], "low" if link.board.lit_low else "high"
+            clean, words = False, f"{INVERTED.format(was=was, now=now)}; {words}"
+        elif part.output == "logic-open-collector" and link.board.side == "emitter":
+            clean, words = False, f"an open collector does not drive a load to 0 V up; {words}"
+    return Signal(
+        low_max_v=None, high_min_v=None, light_reserve=None, dark_reserve=None, clean=clean, basis="assumed",
+        limited_by=words, emitter_ma=(low_if * 1e3, high_if * 1e3),
+    )  # fmt: skip
 
 
 def typical_piece(link: Chain) -> Chain:
@@ -204,38 +245,90 @@ def verdict(bright: float, dark: float, band: tuple[float, float]) -> bool | Non
 
 def _logic_signal(link: Chain, emitter_ohm: float, load_ohm: float) -> Signal:
     point = logic_at(link, emitter_ohm, load_ohm)
-    current = link.forward_current(emitter_ohm)
-    low, high = sorted((point.bright_v, point.dark_v))
-    lit_low = point.bright_v < point.dark_v
-    clean, limited = point.ok, point.why or "threshold current of the logic output"
+    assert link.data.logic is not None
+    lit_low = link.data.logic.low_when_lit
+    low, high = (point.bright_v, point.dark_v) if lit_low else (point.dark_v, point.bright_v)
+    current = link.current_range(emitter_ohm)
+    clean, limited = point.ok, point.why or _logic_limit(link, point, low, high)
     if lit_low != link.board.lit_low:
         words = ("low", "high")
         clean, limited = False, INVERTED.format(was=words[not link.board.lit_low], now=words[not lit_low])
     return Signal(
-        low_max_v=low,
-        high_min_v=high,
+        low_max_v=max(low, 0.0),
+        high_min_v=max(high, 0.0),
         light_reserve=point.bright_reserve,
         dark_reserve=min(point.dark_reserve, 1e6),
         limited_by=limited,
-        emitter_ma=(current * 0.9 * 1e3, current * 1.1 * 1e3),
+        emitter_ma=(current[0] * 1e3, current[1] * 1e3),
         clean=clean,
         basis=weakest(link.data.basis, "derived", link.thresholds.basis),
     )
 
 
+def _logic_limit(link: Chain, point: LogicPoint, low: float, high: float) -> str:
+    """What stands in the way, or what sets the reserve."""
+    if high < link.thresholds.vih * (1 - link.ranges.supply * link.thresholds.follows_supply):
+        return f"high level {max(high, 0.0):.2f} V: the output does not drive this load up"
+    if low > link.thresholds.vil:
+        return f"low level {low:.2f} V is above the {link.thresholds.vil:.2f} V that the input takes for low"
+    if point.dark_reserve < point.bright_reserve:
+        return "light left in the dark state, against the threshold of the logic output"
+    return "threshold current of the logic output"
+
+
 def logic_at(link: Chain, emitter_ohm: float, load_ohm: float) -> LogicPoint:
-    """The logic output on this board at its least emitter current (supply and resistor at their worst, aged)."""
+    """The logic output on this board: lit at the least emitter current and aged, dark at the largest.
+
+    Levels are the worst of both ends of the supply. The board's load goes to the supply or, in the emitter, to 0 V.
+    """
     assert link.data.logic is not None
     output = link.data.logic
-    worst = link.forward_current(emitter_ohm) * (1 - link.ranges.supply) * (1 - link.ranges.emitter_resistor)
-    worst *= link.ranges.age_low
+    low_if, high_if = link.current_range(emitter_ohm)
+    nominal = _logic_point(link, 1.0, load_ohm, low_if * link.ranges.age_low, output)
+    # the printed supply range is compared with the nominal supply: a 5 V rail may be 4.75 V in every such circuit
+    free = replace(output, supply_min=0.0, supply_max=float("inf"))
+    ends = [
+        _logic_point(link, 1 + sign * link.ranges.supply, load_ohm * (1 - sign * link.ranges.load), high_if, free)
+        for sign in (-1, 1)
+    ]
+    highs = [p.dark_v if output.low_when_lit else p.bright_v for p in ends]
+    lows = [p.bright_v if output.low_when_lit else p.dark_v for p in ends]
+    high, low = min(highs), max(lows)
+    levels = _levels(link, low, high)
+    dark = min(p.dark_reserve for p in ends)
+    why = "; ".join(dict.fromkeys(p.why for p in (nominal, *ends) if p.why))
+    return LogicPoint(
+        bright_v=low if output.low_when_lit else high,
+        dark_v=high if output.low_when_lit else low,
+        bright_reserve=nominal.bright_reserve,
+        dark_reserve=dark,
+        sink_current=max(p.sink_current for p in ends),
+        ok=levels and nominal.bright_reserve >= 1 and dark >= 1 and not why,
+        valid=not why,
+        why=why,
+    )
+
+
+def logic_levels(link: Chain, point: LogicPoint) -> bool:
+    """Whether the input takes both levels of a logic output for what they are, whatever the light."""
+    return _levels(link, min(point.bright_v, point.dark_v), max(point.bright_v, point.dark_v))
+
+
+def _levels(link: Chain, low: float, high: float) -> bool:
+    scale = 1 - link.ranges.supply if link.thresholds.follows_supply else 1.0
+    return low <= link.thresholds.vil * scale and high >= link.thresholds.vih * scale
+
+
+def _logic_point(link: Chain, rail: float, load_ohm: float, forward: float, output: LogicOutput) -> LogicPoint:
+    supply = link.board.supply * rail
     return logic_point(
         output,
         link.thresholds,
-        supply=link.board.supply,
-        forward_current=worst,
-        load=None if output.kind == "totem-pole" else load_ohm,
-        dark=0.01,
+        supply=supply,
+        forward_current=forward,
+        load=load_ohm,
+        load_supply=None if link.board.side == "collector" else 0.0,
+        dark=LOGIC_DARK,
     )
 
 
@@ -265,11 +358,13 @@ def detector_limits(link: Chain, load_ohm: float) -> list[str]:
     wrong = []
     if detector.vceo_max is not None and board.supply * (1 + link.ranges.supply) > detector.vceo_max:
         wrong.append(f"supply {board.supply:g} V is above VCEO {detector.vceo_max:g} V")
-    current = board.supply / load_ohm
+    current = board.supply * (1 + link.ranges.supply) / (load_ohm * (1 - link.ranges.load))
     if detector.ic_max is not None and current > detector.ic_max:
         wrong.append(f"load current {current * 1e3:.3g} mA is above IC max {detector.ic_max * 1e3:.3g} mA")
-    if detector.power_max is not None and board.supply**2 / 4 / load_ohm > detector.power_max:
-        wrong.append("power in the detector is above its limit")
+    # a resistive load hands over most at half the supply
+    power = board.supply * (1 + link.ranges.supply) * current / 4
+    if detector.power_max is not None and power > detector.power_max:
+        wrong.append(f"power {power * 1e3:.3g} mW in the detector is above its {detector.power_max * 1e3:.3g} mW")
     return wrong
 
 

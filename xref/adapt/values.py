@@ -6,18 +6,25 @@ by bisection over the series; emitter resistors are tried one by one. Tests comp
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_left
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from xref.adapt.signal import Chain, detector_limits, fast_enough, logic_at, signal
+from xref.adapt.reserves import Reserves
+from xref.adapt.signal import Chain, detector_limits, fast_enough, signal
 from xref.model.answers.fit import Signal, ValueChange
-from xref.physics.corners import worst_reserves
-from xref.physics.standard_values import rkm, values_between
+from xref.physics.standard_values import nearest, rkm, values_between
 
 ENOUGH = 2.0
 """Reserve that is enough to leave a resistor as it is: an old emitter may lose half of its light
 (ageing_factor, lower edge assumed)."""
+
+WORTH = 1.1
+"""A further changed resistor has to gain this factor of reserve, or it is left as it is (assumed)."""
+
+UNKNOWN_LIMIT = 20e-3
+"""Emitter current taken as the most where no limit is known [A]. Assumed; said."""
 
 LOADS = (220.0, 470e3)
 LEAST_CURRENT = 1e-3
@@ -46,6 +53,8 @@ class Values:
     changes: tuple[ValueChange, ...]
     signal: Signal
     window_ohm: tuple[float, float] | None
+    window: str
+    """Both limits of the emitter resistor with the chosen load, in words; '' where nothing can be said."""
     warnings: tuple[str, ...]
 
 
@@ -54,53 +63,91 @@ def choose(link: Chain, *, change: Iterable[str] = ("emitter resistor", "load"),
 
     Args:
         link: donor and board
-        change: what may be altered: 'emitter resistor', 'load'
+        change: what may be altered: 'emitter resistor', 'load'; with 'across' only by a resistor across the old one
         series: E12, E24 or E96
 
     Returns:
         the choice, its signal, both limits of the emitter resistor, and warnings
     """
     may = set(change)
-    board = link.board
-    nothing = _choice(link, board.emitter_ohm, board.load_ohm, 0)
+    across = "across" in may
+    if across and may == {"across"}:
+        may = {"emitter resistor", "load"}
+    board, table = link.board, Reserves(link)
+    nothing = _choice(table, board.emitter_ohm, board.load_ohm, 0)
     compared = [nothing]
     if nothing.reserve != float("-inf"):
-        emitters = _emitters(link, series)
-        loads = [load for load in values_between(*LOADS, series) if _usable(link, load)]
-        if "emitter resistor" in may:
-            compared.append(_best([_choice(link, ohms, board.load_ohm, 1) for ohms in emitters] or [nothing]))
-        if "load" in may and not (link.data.logic and link.data.logic.kind == "totem-pole"):
-            compared.append(_best_load(link, board.emitter_ohm, loads, 1)[0] if loads else nothing)
-            if "emitter resistor" in may:
-                compared.append(_best_both(link, emitters, loads) or nothing)
-    best = next((c for c in compared if c.allowed and c.reserve >= ENOUGH), None) or _best(compared)
+        emitters = _emitters(link, series, board.emitter_ohm if across else None)
+        loads = [load for load in _loads(series, board.load_ohm if across else None) if _usable(link, load)]
+        if link.data.logic is not None:
+            # a logic output only needs a load that it can drive: the one next to the old is the least change
+            held = [load for load in loads if min(table.of(board.emitter_ohm, load)) > 0]
+            loads = sorted(held, key=lambda load: abs(math.log(load / board.load_ohm)))[:1]
+        if "emitter resistor" in may and emitters:
+            compared.append(_best([_choice(table, ohms, board.load_ohm, 1) for ohms in emitters]))
+        if "load" in may and loads and not (link.data.logic and link.data.logic.kind == "totem-pole"):
+            compared.append(_best_load(table, board.emitter_ohm, loads, 1)[0])
+            both = _best_both(table, emitters, loads) if "emitter resistor" in may else None
+            if both is not None:
+                compared.append(both)
+    best = _least_change(compared)
+    shown = signal(link, best.emitter_ohm, best.load_ohm)
+    if not best.allowed:
+        shown = replace(shown, clean=False, limited_by=best.why_not)
+    window = emitter_window(table, best.load_ohm, series)
     return Values(
         best=best,
         nothing=nothing,
         compared=tuple(compared),
-        changes=_changes(link, best),
-        signal=signal(link, best.emitter_ohm, best.load_ohm),
-        window_ohm=emitter_window(link, best.load_ohm, series),
+        changes=_changes(link, best, nothing, across=across),
+        signal=shown,
+        window_ohm=window,
+        window=_window_words(link, best, window, series),
         warnings=_warnings(link, best),
     )
 
 
-def reserve(link: Chain, emitter_ohm: float, load_ohm: float) -> tuple[float, float]:
-    """(bright, dark) reserve over the corners that can be worst; -inf where the part is not known well enough."""
-    if link.data.logic is not None:
-        point = logic_at(link, emitter_ohm, load_ohm)
-        if not point.valid:
-            return 0.0, 0.0
-        return point.bright_reserve, point.dark_reserve
-    if link.transfer is None or link.data.detector is None:
-        return float("-inf"), float("-inf")
-    return worst_reserves(link.setup(emitter_ohm, load_ohm), link.ranges)
+def _least_change(compared: list[Choice]) -> Choice:
+    """The fewest changes that are enough; else the most reserve, each further change having to be worth it."""
+    old = compared[0].emitter_ohm
+    most = _best(compared)
+    enough = [c for c in compared if c.allowed and c.reserve >= ENOUGH]
+    near = enough or [
+        c for c in compared
+        if c.allowed and 0 < most.reserve <= c.reserve * WORTH and (c.reserve >= 1 or most.reserve < 1)
+    ]  # fmt: skip
+    # of equals the one that does not drive the emitter harder
+    return min(near, key=lambda c: (c.changes, c.emitter_ohm < old, -c.reserve), default=most)
 
 
-def emitter_window(link: Chain, load_ohm: float, series: str = "E24") -> tuple[float, float] | None:
-    """Smallest and largest standard emitter resistor: the emitter's limit on one side, the level on the other."""
-    good = [ohms for ohms in _emitters(link, series) if min(reserve(link, ohms, load_ohm)) >= 1.0]
-    return (good[0], good[-1]) if good else None
+def emitter_window(table: Reserves, load_ohm: float, series: str = "E24") -> tuple[float, float] | None:
+    """Smallest and largest standard emitter resistor within its limit with which every piece keeps both levels.
+
+    A larger resistor costs bright reserve and gains dark reserve, so both ends are found by bisection.
+    """
+    tried = _emitters(table.link, series)
+    first = bisect_left(tried, True, key=lambda ohms: table.of(ohms, load_ohm)[1] >= 1.0)
+    past = bisect_left(tried, True, key=lambda ohms: table.of(ohms, load_ohm)[0] < 1.0)
+    return (tried[first], tried[past - 1]) if first < past else None
+
+
+def _window_words(link: Chain, best: Choice, window: tuple[float, float] | None, series: str) -> str:
+    tried = _emitters(link, series)
+    if not tried or best.reserve == float("-inf"):
+        return ""
+    limit, most = tried[0], link.if_limit
+    if most is None:
+        bound = f"not below {rkm(limit)} ({UNKNOWN_LIMIT * 1e3:g} mA assumed as the most)"
+    else:
+        bound = f"not below {rkm(limit)} (limit of the emitter, {most * 1e3:.3g} mA at {link.board.temp_c[1]:g} C)"
+    words = f"emitter resistor: {bound}"
+    if window is None:
+        return f"{words}; none keeps both levels of every piece with a load of {rkm(best.load_ohm)}"
+    low, high = (f"{rkm(ohms)} ({link.forward_current(ohms) * 1e3:.3g} mA)" for ohms in window)
+    words += f"; with a load of {rkm(best.load_ohm)} from {low}"
+    if window[0] > limit:
+        words += ", below which the strongest piece loses the dark level,"
+    return f"{words} to {high}, above which the weakest piece loses the lit level"
 
 
 def parallel_for(was: float, wanted: float, series: str = "E24") -> float | None:
@@ -110,34 +157,42 @@ def parallel_for(was: float, wanted: float, series: str = "E24") -> float | None
     """
     if wanted >= 0.98 * was:
         return None
-    from xref.physics.standard_values import nearest
-
     return nearest(was * wanted / (was - wanted), series)
 
 
-def _emitters(link: Chain, series: str) -> list[float]:
-    """Standard resistors whose current lies between LEAST_CURRENT and the emitter's limit at the highest corner."""
+def _across(was: float, series: str, least: float) -> list[float]:
+    """The old resistor alone and with each standard value across it, rising, not below ``least``."""
+    values = [1 / (1 / was + 1 / other) for other in values_between(was / 20, was * 50, series)]
+    return sorted(value for value in {*values, was} if value >= least)
+
+
+def _emitters(link: Chain, series: str, across: float | None = None) -> list[float]:
+    """Resistors whose current lies between LEAST_CURRENT and the emitter's limit at the highest corner, rising."""
     board, limit = link.board, link.if_limit
-    most = limit if limit is not None else 20e-3
+    most = limit if limit is not None else UNKNOWN_LIMIT
     drive = board.emitter_supply - board.driver_drop
-    found = []
-    for ohms in values_between(10.0, max(drive / LEAST_CURRENT, 11.0), series):
-        current = link.forward_current(ohms)
-        if current < LEAST_CURRENT:
-            break
-        # supply high, resistor low: the current that the limit must bear
-        if current * (1 + link.ranges.supply + link.ranges.emitter_resistor) <= most:
-            found.append(ohms)
-    return found
+    if across is not None:
+        tried = _across(across, series, 1.0)
+    else:
+        tried = list(values_between(10.0, max(drive / LEAST_CURRENT, 11.0), series))
+    # the current only falls with the resistor, so the permitted ones stand together
+    first = bisect_left(tried, True, key=lambda ohms: link.current_range(ohms)[1] <= most)
+    past = bisect_left(tried, True, key=lambda ohms: link.forward_current(ohms) < LEAST_CURRENT)
+    return tried[first:past]
 
 
-def _choice(link: Chain, emitter_ohm: float, load_ohm: float, changes: int) -> Choice:
-    bright, dark = reserve(link, emitter_ohm, load_ohm)
+def _loads(series: str, across: float | None) -> list[float]:
+    return list(values_between(*LOADS, series)) if across is None else _across(across, series, LOADS[0])
+
+
+def _choice(table: Reserves, emitter_ohm: float, load_ohm: float, changes: int) -> Choice:
+    link = table.link
+    bright, dark = table.of(emitter_ohm, load_ohm)
     why: list[str] = detector_limits(link, load_ohm)
     limit = link.if_limit
-    current = link.forward_current(emitter_ohm)
+    current = link.current_range(emitter_ohm)[1]
     if limit is not None and current > limit:
-        why.append(f"emitter current {current * 1e3:.3g} mA is above its limit of {limit * 1e3:.3g} mA")
+        why.append(f"emitter current up to {current * 1e3:.3g} mA is above its limit of {limit * 1e3:.3g} mA")
     fast, words = fast_enough(link, load_ohm)
     if fast is False:
         why.append(words)
@@ -146,14 +201,20 @@ def _choice(link: Chain, emitter_ohm: float, load_ohm: float, changes: int) -> C
 
 
 def _best(choices: list[Choice]) -> Choice:
-    return max(choices, key=lambda c: (c.allowed, round(c.reserve, 6), -c.changes))
+    return max(choices, key=lambda c: (c.allowed, _rounded(c.reserve), -c.changes))
+
+
+def _rounded(value: float) -> float:
+    return round(value, 6) if math.isfinite(value) else value
 
 
 def _usable(link: Chain, load_ohm: float) -> bool:
     return not detector_limits(link, load_ohm) and fast_enough(link, load_ohm)[0] is not False
 
 
-def _best_load(link: Chain, emitter_ohm: float, loads: list[float], changes: int, near: int = -1) -> tuple[Choice, int]:
+def _best_load(
+    table: Reserves, emitter_ohm: float, loads: list[float], changes: int, near: int = -1
+) -> tuple[Choice, int]:
     """The load where the falling dark reserve meets the rising bright one, and its place in ``loads``.
 
     The two loads around the crossing are compared. ``near``: the place for the emitter resistor before, one step
@@ -161,7 +222,7 @@ def _best_load(link: Chain, emitter_ohm: float, loads: list[float], changes: int
     """
 
     def bright_wins(place: int) -> bool:
-        bright, dark = reserve(link, emitter_ohm, loads[place])
+        bright, dark = table.of(emitter_ohm, loads[place])
         return bright >= dark
 
     low, high = 0, len(loads)
@@ -175,22 +236,22 @@ def _best_load(link: Chain, emitter_ohm: float, loads: list[float], changes: int
             low = window[1]
     place = bisect_left(range(len(loads)), True, low, high, key=bright_wins)
     around = loads[max(place - 1, 0) : place + 1] or loads[-1:]
-    return _best([_choice(link, emitter_ohm, load, changes) for load in around]), min(place, len(loads) - 1)
+    return _best([_choice(table, emitter_ohm, load, changes) for load in around]), min(place, len(loads) - 1)
 
 
-def _best_both(link: Chain, emitters: list[float], loads: list[float]) -> Choice | None:
+def _best_both(table: Reserves, emitters: list[float], loads: list[float]) -> Choice | None:
     """Every emitter resistor with its best load."""
     if not loads:
         return None
     found: list[Choice] = []
     near = -1
     for ohms in emitters:
-        choice, near = _best_load(link, ohms, loads, 2, near)
+        choice, near = _best_load(table, ohms, loads, 2, near)
         found.append(choice)
     return _best(found) if found else None
 
 
-def _changes(link: Chain, best: Choice) -> tuple[ValueChange, ...]:
+def _changes(link: Chain, best: Choice, nothing: Choice, *, across: bool) -> tuple[ValueChange, ...]:
     board, found = link.board, []
     for where, was, now in (
         ("emitter resistor", board.emitter_ohm, best.emitter_ohm),
@@ -198,16 +259,28 @@ def _changes(link: Chain, best: Choice) -> tuple[ValueChange, ...]:
     ):
         if abs(now - was) < 1e-9:
             continue
-        across = parallel_for(was, now)
-        trick = f"; or {rkm(across)} across the old one, which needs no desoldering" if across else ""
+        known = (board.site.emitter.resistor if where == "emitter resistor" else board.site.output.load) is not None
         if where == "emitter resistor":
             current = link.forward_current(now) * 1e3
-            why = f"emitter current {current:.3g} mA (was {link.forward_current(was) * 1e3:.3g} mA){trick}"
+            why = f"emitter current {current:.3g} mA (was {link.forward_current(was) * 1e3:.3g} mA)"
         else:
-            why = f"both levels keep the same reserve{trick}"
-        known = (board.site.emitter.resistor if where == "emitter resistor" else board.site.output.load) is not None
-        found.append(ValueChange(where=where, was_ohm=was if known else None, now_ohm=now, why=why))
+            why = f"smaller of both reserves {nothing.reserve:.2g} before, {best.reserve:.2g} with all changes"
+        found.append(ValueChange(
+            where=where, was_ohm=was if known else None, now_ohm=now, parallel=across,
+            why=why + (_trick(was, now, across=across) if known or across else ""),
+        ))  # fmt: skip
     return tuple(found)
+
+
+def _trick(was: float, now: float, *, across: bool) -> str:
+    """A smaller value made by a resistor across the old one, where that comes within 5 %."""
+    other = parallel_for(was, now)
+    if other is None:
+        return ""
+    if across:
+        return f"; put {rkm(nearest(1 / (1 / now - 1 / was), 'E96'))} across the old one, which stays"
+    made = 1 / (1 / was + 1 / other)
+    return f"; or {rkm(other)} across the old one, which needs no desoldering" if abs(made / now - 1) < 0.05 else ""
 
 
 def _warnings(link: Chain, best: Choice) -> tuple[str, ...]:
@@ -218,10 +291,10 @@ def _warnings(link: Chain, best: Choice) -> tuple[str, ...]:
             f"the emitter shines {now / was:.2g} times stronger than before; its class of irradiance (IEC 62471) is "
             "not known for this board: never look into it from near"
         )
-        if link.board.site.emitter.current_watched:
-            said.append("the board watches the emitter current: another current may be taken for a fault")
+    if abs(best.emitter_ohm - link.board.emitter_ohm) > 1e-9 and link.board.site.emitter.current_watched:
+        said.append("the board watches the emitter current: another current may be taken for a fault")
     if link.if_limit is None:
-        said.append("IF max of the donor not known: 20 mA taken as the most")
+        said.append(f"IF max of the donor not known: {UNKNOWN_LIMIT * 1e3:g} mA taken as the most")
     _, words = fast_enough(link, best.load_ohm)
     if words and words not in said and best.why_not != words:
         said.append(words)

@@ -216,23 +216,10 @@ def evaluate(setup: Setup, corner: Any, *, levels: bool = True) -> dict[str, Any
     """
     r = setup.receiver
     temp_c = corner.temp_c
-    forward, bright, dark = _lights(setup, corner)
-    supply = r.supply * corner.supply
-    branches = [(supply if r.side == "collector" else 0.0, r.load * corner.load), *r.pulls]
-    conductance: Any = 0.0
-    current: Any = 0.0
-    for volts, ohms in branches:
-        conductance = conductance + 1 / ohms
-        current = current + volts / ohms
-    voltage, resistance = current / conductance, 1 / conductance
-    leak = r.detector.dark_25c * r.detector.dark_per_10k ** ((temp_c - ROOM_C) / 10)
-    scale = corner.supply if r.input.follows_supply else 1.0
-    vil, vih = r.input.vil * scale, r.input.vih * scale
-    low_in, high_in = r.input.current_low, -r.input.current_high
-    lit_low = r.side == "collector"
-    lit_v, lit_in, off_v, off_in = (vil, low_in, vih, high_in) if lit_low else (vih, high_in, vil, low_in)
-    needed = _light_for(r.detector, r.side, supply, voltage, resistance, lit_v, 0.0, lit_in, temp_c)
-    allowed = _light_for(r.detector, r.side, supply, voltage, resistance, off_v, leak, off_in, temp_c)
+    forward, bright, dark = light_currents(setup, corner)
+    ends = _ends(r, corner)
+    supply, voltage, resistance, leak, lit_in, off_in, lit_low = ends[:7]
+    needed, allowed = _limits(r, ends, temp_c)
     result = {
         "forward_current": forward,
         "bright_light": bright,
@@ -250,8 +237,62 @@ def evaluate(setup: Setup, corner: Any, *, levels: bool = True) -> dict[str, Any
     return result
 
 
-def _lights(setup: Setup, corner: Any) -> tuple[Any, Any, Any]:
-    """Forward current, bright light current, dark light current."""
+def light_limits(receiver: Receiver, corner: Any) -> tuple[Any, Any]:
+    """Light that the lit level needs and light that the dark level allows: what the reserves compare with.
+
+    Args:
+        receiver: detector, load and input [V, Ω]
+        corner: departures from nominal; only supply, load and temperature count [1, °C]
+
+    Returns:
+        needed bright light current, allowed dark light current (0 or less: lost without any light) [A]
+
+    Valid: as :func:`operating_point`.
+    Source: as :func:`operating_point`.
+    """
+    return _limits(receiver, _ends(receiver, corner), corner.temp_c)
+
+
+def _ends(r: Receiver, corner: Any) -> tuple[Any, ...]:
+    """The node's source and the input's levels in a corner."""
+    temp_c = corner.temp_c
+    supply = r.supply * corner.supply
+    branches = [(supply if r.side == "collector" else 0.0, r.load * corner.load), *r.pulls]
+    conductance: Any = 0.0
+    current: Any = 0.0
+    for volts, ohms in branches:
+        conductance = conductance + 1 / ohms
+        current = current + volts / ohms
+    voltage, resistance = current / conductance, 1 / conductance
+    leak = r.detector.dark_25c * r.detector.dark_per_10k ** ((temp_c - ROOM_C) / 10)
+    scale = corner.supply if r.input.follows_supply else 1.0
+    vil, vih = r.input.vil * scale, r.input.vih * scale
+    low_in, high_in = r.input.current_low, -r.input.current_high
+    lit_low = r.side == "collector"
+    lit_v, lit_in, off_v, off_in = (vil, low_in, vih, high_in) if lit_low else (vih, high_in, vil, low_in)
+    return supply, voltage, resistance, leak, lit_in, off_in, lit_low, lit_v, off_v
+
+
+def _limits(r: Receiver, ends: tuple[Any, ...], temp_c: Any) -> tuple[Any, Any]:
+    supply, voltage, resistance, leak, lit_in, off_in, _, lit_v, off_v = ends
+    needed = _light_for(r.detector, r.side, supply, voltage, resistance, lit_v, 0.0, lit_in, temp_c)
+    allowed = _light_for(r.detector, r.side, supply, voltage, resistance, off_v, leak, off_in, temp_c)
+    return needed, allowed
+
+
+def light_currents(setup: Setup, corner: Any) -> tuple[Any, Any, Any]:
+    """Forward current, bright light current, dark light current of a corner; the load does not count.
+
+    Args:
+        setup: the circuit [V, Ω, A]
+        corner: departures from nominal, floats or arrays of one shape [1, °C, V]
+
+    Returns:
+        forward current (None with light from elsewhere), bright and dark light current [A]
+
+    Valid: as :func:`operating_point`.
+    Source: as :func:`operating_point`.
+    """
     if setup.light is not None:
         given = setup.light
         value = _position(corner.part, given.low, given.typical, given.high)

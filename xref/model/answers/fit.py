@@ -115,6 +115,8 @@ class Fit:
     cuts: tuple[Cut, ...] = ()
     links: tuple[Link, ...] = ()
     open_leads: tuple[str, ...] = ()
+    staged_leads: tuple[str, ...] = ()
+    """Leads that go to an added stage instead of a pad."""
     wire_count: int = 0
     crossings: int = 0
     wire_length_mm: float = 0.0
