@@ -162,10 +162,6 @@ def part(name: str) -> Part:
 def _site(site: Site | str | Path) -> Site:
     if not isinstance(site, str | Path):
         return site
-    from xref.errors import UsageError
-    from xref.job.file import load_job
+    from xref.job.file import load_job, site_of
 
-    found = load_job(site).site
-    if found is None:
-        raise UsageError("the file has no site: block; see xref help files", str(site))
-    return found
+    return site_of(load_job(site), site)

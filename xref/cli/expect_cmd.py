@@ -22,14 +22,11 @@ def expect(
 ) -> None:
     """A table for this very board: point, probes, and what a good, weak and dead part shows."""
     from xref.cli.output import emit
-    from xref.errors import UsageError
-    from xref.job.file import load_job
+    from xref.job.file import load_job, site_of
     from xref.tasks.assess import expect as ask
 
     job = load_job(site)
-    if job.site is None:
-        raise UsageError("the file has no site: block; see xref help files", site)
-    answer = ask(job.site, original=original or job.original)
+    answer = ask(site_of(job, site), original=original or job.original)
     emit(answer, _text(answer, site), as_json=json)
 
 

@@ -7,27 +7,27 @@ from pathlib import Path
 from xref.errors import StorageError, UsageError
 
 
-def write_new(path: str, text: str | bytes, *, force: bool) -> None:
-    """Write ``text`` to ``path``; an existing file is kept unless ``force``.
+def write_new(path: str, content: str | bytes, *, force: bool, option: str = "") -> None:
+    """Write ``content`` to ``path``; an existing file is kept unless ``force``.
+
+    Args:
+        path: file to write
+        content: text (as UTF-8) or bytes
+        force: replace a file that is there
+        option: the option that named the file, for the message
 
     Raises:
         UsageError: the file exists
         StorageError: it cannot be written
     """
-    import os
-    import tempfile
+    from xref.job.file import new_file, whole_file
 
-    target = Path(path)
-    if target.exists() and not force:
-        raise UsageError(f"{path} exists and is kept; choose another name or add --force", "--svg")
-    data = text.encode("utf-8") if isinstance(text, str) else text
     try:
-        handle, name = tempfile.mkstemp(dir=target.parent or Path(), prefix=f".{target.name}.")
-        with os.fdopen(handle, "wb") as out:
-            out.write(data)
-            out.flush()
-            os.fsync(out.fileno())
-        os.chmod(name, 0o644)
-        os.replace(name, target)
+        if force:
+            whole_file(Path(path), content)
+        else:
+            new_file(Path(path), content)
+    except FileExistsError as error:
+        raise UsageError(f"{path} exists and is kept; choose another name or add --force", option) from error
     except OSError as error:
         raise StorageError(f"cannot write: {error.strerror}", path) from error

@@ -43,7 +43,7 @@ def workaround(
         from xref.cli.files import write_new
         from xref.draw.network_svg import network_svg
 
-        write_new(svg, network_svg(panels, result.before.machine), force=force)
+        write_new(svg, network_svg(panels, result.before.machine), force=force, option="--svg")
         note(f"drawing written to {svg}")
     text = workaround_text(result.answer, option)
     emit(result.answer, text if brief else f"{text}\n\n{drawings(panels)}", as_json=json)

@@ -5,12 +5,17 @@ A site file is a job file with nothing else in it. Results go below one marker l
 
 from __future__ import annotations
 
+import errno
 import os
 import tempfile
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from xref.errors import DataError, StorageError
+from xref.errors import DataError, StorageError, UsageError
 from xref.model.job import Job
+
+if TYPE_CHECKING:
+    from xref.model.site import Site
 
 MARKER = "# --- written by xref ---"
 FORMAT = 1
@@ -22,13 +27,25 @@ def load_job(path: str | Path) -> Job:
     Raises:
         DataError: the file cannot be read, or something in it is wrong (file:line, what, what instead)
     """
-    from xref.library.reader import load_text, read_text
+    from xref.library.reader import load_text
+    from xref.library.tree import read_text
 
     text = read_text(Path(path))
     job = load_text(users_part(text), Job, where=str(path))
     if not 1 <= job.format <= FORMAT:
         raise DataError(f"format {job.format} is newer than this xref reads ({FORMAT}); update xref", str(path))
     return job
+
+
+def site_of(job: Job, path: str | Path) -> Site:
+    """The board side of a job.
+
+    Raises:
+        UsageError: the job has none
+    """
+    if job.site is None:
+        raise UsageError("the file has no site: block; see xref help files", str(path))
+    return job.site
 
 
 def users_part(text: str) -> str:
@@ -50,8 +67,8 @@ def write_results(path: str | Path, block: str) -> None:
     """
     target = Path(path)
     try:
-        text = target.read_text("utf-8")
-        mine = users_part(text)
+        # read as bytes: a text file opened as text would lose its CR LF line ends
+        mine = users_part(target.read_bytes().decode("utf-8"))
         if mine and not mine.endswith("\n"):
             mine += "\n"
         whole_file(target, mine + MARKER + "\n" + block.rstrip("\n") + "\n")
@@ -59,17 +76,57 @@ def write_results(path: str | Path, block: str) -> None:
         raise StorageError(f"cannot write: {error.strerror}; nothing was changed", str(target)) from error
 
 
-def whole_file(target: Path, text: str) -> None:
-    """Write a whole file so that a crash leaves either the old or the new one, never half of either."""
-    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
+def whole_file(target: Path, content: str | bytes) -> None:
+    """Write a whole file so that a crash leaves either the old or the new one, never half of either.
+
+    A link is followed; permissions of a file that is there are kept.
+
+    Raises:
+        OSError: it cannot be written; nothing was changed
+    """
+    target = Path(os.path.realpath(target))
+    name = _beside(target, content)
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as out:
-            out.write(text)
-            out.flush()
-            os.fsync(out.fileno())
         if target.exists():
             os.chmod(name, target.stat().st_mode & 0o777)
         os.replace(name, target)
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
+
+
+def new_file(target: Path, content: str | bytes) -> None:
+    """Write a whole file that must not be there yet, also when another process makes it in the same moment.
+
+    Raises:
+        FileExistsError: it is there; it was not touched
+        OSError: it cannot be written; nothing was left behind
+    """
+    name = _beside(target, content)
+    try:
+        os.link(name, target)
+    except FileExistsError:
+        raise
+    except OSError:
+        # a file system without links (FAT on a memory stick): the check and the renaming are two steps there
+        if target.exists():
+            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(target)) from None
+        os.replace(name, target)
+    finally:
+        Path(name).unlink(missing_ok=True)
+
+
+def _beside(target: Path, content: str | bytes) -> str:
+    """A finished temporary file in the target's folder; its name."""
+    handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
+    try:
+        with os.fdopen(handle, "wb") as out:
+            out.write(content.encode("utf-8") if isinstance(content, str) else content)
+            out.flush()
+            os.fsync(out.fileno())
+        # mkstemp makes a private file; what a command writes may be read as any other file of the user
+        os.chmod(name, 0o644)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+    return name

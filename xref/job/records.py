@@ -4,20 +4,22 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from xref.errors import DataError, NotFound, StorageError
-from xref.job.file import whole_file
+from xref.job.file import new_file
 from xref.model.decode import decode, encode
 from xref.places import data_dir
+
+FORMAT = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Record:
     """What was done and measured. ``format`` is the version of this form."""
 
-    format: int = 1
+    format: int = FORMAT
     number: int = 0
     date: str = ""
     job: str = ""
@@ -42,41 +44,46 @@ def all_records() -> list[Record]:
     Raises:
         DataError: a record cannot be read
     """
-    found = []
-    for path in sorted(folder().glob("*.json")):
-        try:
-            raw = json.loads(path.read_text("utf-8"))
-            found.append(decode(Record, raw))
-        except (OSError, ValueError, TypeError, KeyError) as error:
-            raise DataError(f"this record cannot be read ({error}); move it away to go on", str(path)) from error
-    return sorted(found, key=lambda record: record.number)
+    return sorted((_read(path) for path in folder().glob("*.json")), key=lambda record: record.number)
+
+
+def _read(path: Path) -> Record:
+    try:
+        raw = json.loads(path.read_text("utf-8"))
+        if raw.get("format", FORMAT) > FORMAT:
+            raise DataError(f"this record was written by a newer xref (format {raw['format']}); update xref", str(path))
+        return decode(Record, raw)
+    except (OSError, ValueError, TypeError, AttributeError) as error:
+        raise DataError("this record cannot be read; move it away to go on", str(path)) from error
+
+
+def _number(path: Path) -> int:
+    digits = re.match(r"\d*", path.stem)
+    return int(digits.group() or 0) if digits else 0
 
 
 def keep(record: Record) -> Record:
-    """Store a record under the next number.
+    """Store a record under the next free number; two processes never take the same one.
+
+    The number comes from the names of the files: a damaged old record must not cost the new one.
 
     Raises:
         StorageError: the folder cannot be written; nothing was kept
     """
     try:
         folder().mkdir(parents=True, exist_ok=True)
-        number = max((item.number for item in all_records()), default=0) + 1
+        number = max((_number(path) for path in folder().glob("*.json")), default=0)
         while True:
-            numbered = _numbered(record, number)
-            slug = re.sub(r"[^a-z0-9]+", "-", record.job.lower()).strip("-")[:40] or "job"
-            path = folder() / f"{number:05d}-{slug}.json"
-            if not any(folder().glob(f"{number:05d}-*.json")):
-                whole_file(path, json.dumps(encode(numbered), ensure_ascii=False, indent=1) + "\n")
-                return numbered
             number += 1
+            numbered = replace(record, number=number)
+            try:
+                text = json.dumps(encode(numbered), ensure_ascii=False, indent=1) + "\n"
+                new_file(folder() / f"{number:05d}.json", text)
+            except FileExistsError:
+                continue
+            return numbered
     except OSError as error:
         raise StorageError(f"the record was not kept: {error.strerror}", str(folder())) from error
-
-
-def _numbered(record: Record, number: int) -> Record:
-    from dataclasses import replace
-
-    return replace(record, number=number)
 
 
 def show(number: int) -> Record:
@@ -84,6 +91,7 @@ def show(number: int) -> Record:
 
     Raises:
         NotFound: no record of that number
+        DataError: a record cannot be read
     """
     for record in all_records():
         if record.number == number:
@@ -92,7 +100,11 @@ def show(number: int) -> Record:
 
 
 def similar(machine: str, original: str, donor: str = "") -> list[Record]:
-    """Earlier records of the same machine or part, newest first."""
+    """Earlier records of the same machine or part, newest first.
+
+    Raises:
+        DataError: a record cannot be read
+    """
 
     def plain(text: str) -> str:
         return re.sub(r"[^a-z0-9]", "", text.lower())
