@@ -20,13 +20,16 @@ def fit(
     grid: str = typer.Option("", help="Grid of the pads, ACROSSxDOWN: 5.5x2.54mm."),
     seen_from: str = typer.Option("component", help="Side that --map was read from: component or solder."),
     kind: str = typer.Option("", help="Kind of the original with --map: reflective, slotted ..."),
+    upper_left: str = typer.Option("", help="With --grid: upper left lead of ORIGINAL, emitter left: A or K."),
     donor_grid: str = typer.Option("", help="Lead grid of a donor without printed millimetres."),
     donor_upper_left: str = typer.Option("", help="Its upper left lead, emitter left, from above: A or K."),
     tolerance: str = typer.Option("1mm", help="How far the optical axis may move."),
     reach: str = typer.Option("", help="How far a lead may be bent; else from its free length."),
     keep: str = typer.Option("", help="Halves of the original that stay: emitter, detector or housing."),
     solder_side: bool = typer.Option(False, help="Put the donor on the solder side."),
-    change: str = typer.Option("", help="What may be altered: 'emitter resistor, load' or nothing."),
+    change: str = typer.Option(
+        "", help="What may be altered: 'emitter resistor, load', across (only add in parallel), or nothing."
+    ),
     series: str = typer.Option("E24", help="Resistor series: E12, E24 or E96."),
     view: str = typer.Option("both", help="Side to draw: component, solder or both."),
     ascii: bool = typer.Option(False, "--ascii", help="Plain ASCII drawing."),
@@ -45,6 +48,9 @@ def fit(
     _one_of("--seen-from", seen_from, ("component", "solder"))
     _one_of("--view", view, ("component", "solder", "both"))
     _one_of("--series", series, ("E12", "E24", "E96"))
+    _one_of("--kind", kind, ("", "reflective", "slotted", "pair", "emitter", "detector", "switch"))
+    _one_of("--upper-left", upper_left, ("", "A", "K"))
+    _one_of("--donor-upper-left", donor_upper_left, ("", "A", "K"))
     options = FitOptions(
         tolerance_mm=quantity.parse(tolerance, "mm"),
         reach_mm=quantity.parse(reach, "mm") if reach else None,
@@ -61,6 +67,7 @@ def fit(
             grid_mm=quantity.parse_grid(grid) if grid else None,
             seen_from=seen_from,
             kind=kind,
+            upper_left=upper_left,
             donor_grid_mm=quantity.parse_grid(donor_grid) if donor_grid else None,
             donor_upper_left=donor_upper_left,
             change=_change(change),
@@ -72,7 +79,7 @@ def fit(
         from xref.cli.files import write_new
         from xref.draw.svg import fit_svg
 
-        write_new(svg, fit_svg(answered.fit, answered.board, answered.donor), force=force)
+        write_new(svg, fit_svg(answered.fit, answered.board, answered.donor), force=force, option="--svg")
     text = "" if json else fit_text(answered, view=view, ascii=ascii_only(ascii))
     emit(answered.fit, text, as_json=json)
     if not answered.fit.possible:
@@ -81,7 +88,7 @@ def fit(
 
 def _one_of(option: str, value: str, allowed: tuple[str, ...]) -> None:
     if value not in allowed:
-        raise UsageError(f"{value!r} is not one of {', '.join(allowed)}", option)
+        raise UsageError(f"{value!r} is not one of {', '.join(word for word in allowed if word)}", option)
 
 
 def _keep(text: str) -> tuple[str, ...]:
@@ -94,7 +101,6 @@ def _keep(text: str) -> tuple[str, ...]:
 def _change(text: str) -> tuple[str, ...] | None:
     if not text:
         return None
-    words = tuple(word.strip() for word in text.split(","))
-    for word in words:
-        _one_of("--change", word, ("emitter resistor", "load", "nothing"))
-    return words
+    from xref.tasks.fit import changes
+
+    return changes(tuple(word.strip() for word in text.split(",")), "--change")

@@ -21,6 +21,7 @@ def log(
     lit: str = typer.Option("", help="Output volts after the repair, bright target."),
     dark: str = typer.Option("", help="Output volts after the repair, dark target."),
     emitter: str = typer.Option("", help="Volts across the emitter."),
+    supply: str = typer.Option("", help="Supply volts at the sensor."),
     donor: str = typer.Option("", help="Donor, where the file does not name one."),
     note: str = typer.Option("", help="A word for the next technician."),
     date: str = typer.Option("", help="Date of the repair; else the file's, else today."),
@@ -28,8 +29,6 @@ def log(
     json: bool = typer.Option(False, "--json", help="One JSON document on stdout."),
 ) -> None:
     """Keep the readings after a repair with a verdict; list and show earlier records."""
-    import datetime
-
     from xref.cli.output import emit
     from xref.errors import UsageError
     from xref.tasks import log as task
@@ -43,10 +42,12 @@ def log(
     if what == "show":
         if not item.isascii() or not item.isdigit():
             raise UsageError(f"{item[:20]!r} is not the number of a record; xref log list shows them", "log show")
-        emit(task.record(int(item[:9])), _one(task.record(int(item[:9]))), as_json=json)
+        record = task.record(int(item[:9]))
+        emit(record, _one(record), as_json=json)
         return
-    after = {name: text for name, text in (("lit", lit), ("dark", dark), ("emitter", emitter)) if text}
-    kept = task.log(what, after, donor=donor, note=note, date=date or datetime.date.today().isoformat(), write=write)
+    typed = {"lit": lit, "dark": dark, "emitter": emitter, "supply": supply}
+    after = {name: text for name, text in typed.items() if text}
+    kept = task.log(what, after, donor=donor, note=note, date=date, write=write)
     emit(kept, _one(kept) + "\n\nnext: put the label of the sheet inside the machine", as_json=json)
 
 

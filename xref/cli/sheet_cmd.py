@@ -67,16 +67,16 @@ def _write(target: str, laid: list[Figure], force: bool) -> list[str]:
     if suffix == ".pdf":
         from xref.paper.pdf import pdf
 
-        write_new(target, pdf(laid), force=force)
+        write_new(target, pdf(laid), force=force, option="--out")
         return [target]
     if suffix == ".html":
         from xref.paper.html import html
 
-        write_new(target, html(laid), force=force)
+        write_new(target, html(laid), force=force, option="--out")
         return [target]
     from xref.draw.svg import svg
 
     names = [target] if len(laid) == 1 else [f"{target[:-4]}-{number}.svg" for number in range(1, len(laid) + 1)]
     for name, page in zip(names, laid, strict=True):
-        write_new(name, svg(page), force=force)
+        write_new(name, svg(page), force=force, option="--out")
     return names

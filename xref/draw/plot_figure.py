@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from itertools import pairwise
 
 from xref.draw.plot_scale import Span, at_share, follow, held, num, share, spans, ticks
-from xref.draw.shapes import Box, Figure, Label, Path, Shape, overlap, text_width
+from xref.draw.shapes import Box, Figure, Label, Path, Shape, overlap, text_width, wrap_mm
 from xref.draw.words import clean
 from xref.model.base import PointMm
 from xref.model.plot import Band, Plot
@@ -26,7 +26,8 @@ def figure_plot(plot: Plot, *, width: float, height: float, text: float = 2.4) -
     span_x, span_y = spans(plot)
     ticks_x, ticks_y = ticks(span_x, plot.x.log), ticks(span_y, plot.y.log)
     left = max(text_width(num(v), text) for v in ticks_y) + 2.0
-    bottom = text * 3.4 + (text * 1.3 if plot.note else 0.0)
+    notes = wrap_mm(clean(plot.note), text, width) if plot.note else []
+    bottom = text * 3.4 + text * 1.3 * len(notes)
     top = height - text * 3.2
     right = width - 1.0
 
@@ -57,8 +58,8 @@ def figure_plot(plot: Plot, *, width: float, height: float, text: float = 2.4) -
             shapes.append(Label(at=(start, bottom - 1.7 - text), text=num(value), size=text))
             last = start + text_width(num(value), text)
     shapes.append(Label(at=(left, bottom - 1.9 - text * 2.2), text=clean(plot.x.words), size=text))
-    if plot.note:
-        shapes.append(Label(at=(0.0, text * 0.3), text=clean(plot.note), size=text))
+    for number, line_of_note in enumerate(reversed(notes)):
+        shapes.append(Label(at=(0.0, text * (0.3 + 1.3 * number)), text=line_of_note, size=text))
     names: list[tuple[str, list[tuple[float, float]]]] = []
     for mark in plot.marks:
         ends = (

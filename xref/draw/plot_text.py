@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+
 from xref.draw.plot_scale import at_share, follow, held, num, share, spans, ticks
 from xref.draw.words import clean, columns, to_ascii
 from xref.model.plot import Plot
@@ -66,7 +68,7 @@ def text_plot(plot: Plot, *, ascii: bool = False, width: int = 72, height: int =
         sign, unit = (upright, plot.x.unit) if mark.upright else ("-" if ascii else "─", plot.y.unit)
         out.append(f"  {sign} {clean(mark.name)}: {num(mark.at)} {clean(unit)}".rstrip())
     if plot.note:
-        out.append(f"  {clean(plot.note)}")
+        out += textwrap.wrap(clean(plot.note), width + 4, initial_indent="  ", subsequent_indent="  ")
     text = "\n".join(out)
     return "\n".join(to_ascii(line) for line in text.split("\n")) if ascii else text
 

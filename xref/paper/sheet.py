@@ -193,13 +193,14 @@ def _kind(wire: SheetWire) -> str:
 
 
 def _plots(sheet: Sheet, width: float) -> list[Piece]:
-    """The plots, two in a row."""
-    half = (width - 6.0) / 2
+    """The plots, two in a row; three share one row, so that they do not cost a second page."""
+    across = 3 if len(sheet.plots) == 3 else 2
+    share = (width - 6.0 * (across - 1)) / across
     pieces = []
-    for i in range(0, len(sheet.plots), 2):
+    for i in range(0, len(sheet.plots), across):
         shapes: list[Shape] = []
-        for j, plot in enumerate(sheet.plots[i : i + 2]):
-            figure = figure_plot(plot, width=half, height=46.0)
-            shapes += [moved(shape, j * (half + 6.0), -figure.height) for shape in figure.shapes]
+        for j, plot in enumerate(sheet.plots[i : i + across]):
+            figure = figure_plot(plot, width=share, height=46.0)
+            shapes += [moved(shape, j * (share + 6.0), -figure.height) for shape in figure.shapes]
         pieces.append(Piece(height=49.0, shapes=tuple(shapes)))
     return pieces

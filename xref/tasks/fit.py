@@ -9,20 +9,34 @@ from typing import TYPE_CHECKING
 from xref.adapt.fit import FitOptions as FitOptions
 from xref.adapt.fit import fit as solve
 from xref.adapt.original import Original, from_part, from_site, from_typed
-from xref.errors import UsageError
+from xref.errors import NotFound, UsageError
+from xref.job.file import load_job, site_of
 from xref.model.answers.fit import Fit
 from xref.model.base import weakest
 from xref.model.drawing import Board, BoardPad
 from xref.model.part import Part
+from xref.tasks.grid import placed_by_grid
+from xref.tasks.references import YAML, resolve
+from xref.tasks.safety import guard
 
 if TYPE_CHECKING:
     from xref.library.store import Library
     from xref.model.site import Site
 
+BLANK = ("", "blank", "unknown")
+"""Words for an original without a number."""
+
+MAY_CHANGE = ("emitter resistor", "load", "across")
+"""What a fit may alter; 'across': only by a resistor in parallel to the old one."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
-    """What was asked. ``original``: part name, site/job file, part file, or '' with a typed map."""
+    """What was asked.
+
+    ``original``: part name, site or job file, part file, or 'blank' with a typed map. ``upper_left``,
+    ``donor_upper_left``: the emitter lead (A or K) that stands upper left, where only its facing is known.
+    """
 
     original: str
     donor: str
@@ -31,6 +45,7 @@ class Question:
     grid_mm: tuple[float, float] | None = None
     seen_from: str = "component"
     kind: str = ""
+    upper_left: str = ""
     donor_grid_mm: tuple[float, float] | None = None
     donor_upper_left: str = ""
     change: tuple[str, ...] | None = None
@@ -46,6 +61,8 @@ class Answered:
     board: Board
     donor: Part
     site: Site | None
+    original: Part | None = None
+    """The part that is replaced, where it is known."""
 
 
 def fit(question: Question, library: Library | None = None) -> Answered:
@@ -62,9 +79,11 @@ def fit(question: Question, library: Library | None = None) -> Answered:
 
         library = open_library()
     original, part, site, change = _original(question, library)
+    if site is not None and site.two_state is not None and question.donor == "same":
+        return _two_state(original, site, change, question.series)
     donor = _donor(question, part, library)
     if site is not None:
-        _guard(site, part, donor)
+        _guard(site, part, donor, question.change)
     if original.kind == "switch" and donor.kind == "switch":
         return _switch(question, original, donor, site)
     answer = solve(original, donor, _options(question, site))
@@ -77,7 +96,7 @@ def fit(question: Question, library: Library | None = None) -> Answered:
         answer = replace(
             answer, assumed=(*answer.assumed, "electrical side of the board: nothing known; give --site for levels")
         )
-    return Answered(fit=answer, board=board_of(original), donor=donor, site=site)
+    return Answered(fit=answer, board=board_of(original), donor=donor, site=site, original=part)
 
 
 def _switch(question: Question, original: Original, donor: Part, site: Site | None) -> Answered:
@@ -85,10 +104,20 @@ def _switch(question: Question, original: Original, donor: Part, site: Site | No
     from xref.tasks.switch_fit import contacts_of_job, in_site
 
     path = question.site_file or question.original
-    if original.contacts is None and path.endswith((".yaml", ".yml")):
+    if original.contacts is None and path.endswith(YAML):
         original = replace(original, contacts=contacts_of_job(path))
     answer = in_site(original, donor, _options(question, site), site)
     return Answered(fit=answer, board=board_of(original), donor=donor, site=site)
+
+
+def _two_state(original: Original, site: Site, change: tuple[str, ...] | None, series: str) -> Answered:
+    """A two-state resistor stays; only the resistors around it are solved."""
+    from xref.tasks.signal import with_signal
+
+    kept = Part(name="the two-state resistor", kind="detector", origin="typed")
+    plain = Fit(original=original.name, donor="the two-state resistor", kind=site.kind, possible=True, verified=True)
+    answer = with_signal(plain, original, kept, site, change=change, series=series)
+    return Answered(fit=answer, board=board_of(original), donor=kept, site=site)
 
 
 def board_of(original: Original) -> Board:
@@ -110,23 +139,23 @@ def board_of(original: Original) -> Board:
 def _original(
     question: Question, library: Library
 ) -> tuple[Original, Part | None, Site | None, tuple[str, ...] | None]:
-    """The original with the site around it; an option goes before the file."""
-    site, change, name = None, question.change, question.original
-    site_file = question.site_file
-    is_file = name.endswith((".yaml", ".yml"))
-    if is_file and not site_file and not _is_part_file(name):
-        site_file, name, is_file = name, "", False
-    if site_file:
-        from xref.job.file import load_job
+    """The original with the site around it; an option goes before the file.
 
+    Returns:
+        the pads, the part where it is known, the board side where it is known, what may be changed (None: not said)
+    """
+    name, site_file = question.original, question.site_file
+    if name.endswith(YAML) and not site_file and not _is_part_file(name):
+        site_file, name = name, ""
+    site, change, named = None, question.change, ""
+    if site_file:
         job = load_job(site_file)
-        site = job.site
-        if site is None:
-            raise UsageError("the file has no site: block; see xref help files", site_file)
+        site, named = site_of(job, site_file), job.original
         if change is None and job.change:
-            change = job.change
-        if not name and job.original not in ("", "blank", "unknown"):
-            name = job.original if not site.pads.map and not site.pads.at else ""
+            change = changes(job.change, site_file)
+    own_pads = site is not None and bool(site.pads.map or site.pads.at)
+    if name in BLANK and not own_pads and not question.map_text:
+        name = "" if named in BLANK else named
     if question.map_text:
         if question.grid_mm is None:
             raise UsageError(f'--map "{question.map_text}" needs --grid ACROSSxDOWN, such as 5.5x2.54mm', "fit")
@@ -135,21 +164,39 @@ def _original(
             question.map_text, question.grid_mm, seen_from=question.seen_from, kind=kind, site=site,
             name=name or "the original",
         )  # fmt: skip
-        return typed, None, site, change
-    if name and name not in ("blank", "unknown"):
-        from xref.tasks.references import resolve
-
+        return typed, _known(named if name in BLANK else name, library), site, change
+    if name not in BLANK:
         part = resolve(name, library)
-        if question.grid_mm is not None and not part.geometry.wired:
-            from xref.tasks.grid import placed_by_grid
-
-            part = placed_by_grid(part, question.grid_mm, question.donor_upper_left)
+        if question.grid_mm is not None:
+            part = placed_by_grid(part, question.grid_mm, question.upper_left, "--grid", "--upper-left")
         return from_part(part, site), part, site, change
     if site is None:
         raise UsageError(
             'ORIGINAL is blank: give its pads with --map "A C / K E" --grid 5.5x2.54mm, or a site file', "fit"
         )
-    return from_site(site, "the original"), None, site, change
+    return from_site(site, "the original"), _known(named, library), site, change
+
+
+def _known(name: str, library: Library) -> Part | None:
+    """The part of that name for its figures, where the pads are given apart; None where it is not in the library."""
+    if name in BLANK:
+        return None
+    try:
+        return resolve(name, library)
+    except NotFound:
+        return None
+
+
+def changes(words: tuple[str, ...], where: str) -> tuple[str, ...]:
+    """What may be altered, as the solver takes it; 'nothing' is the empty tuple.
+
+    Raises:
+        UsageError: a word that is none of these
+    """
+    for word in words:
+        if word not in (*MAY_CHANGE, "nothing"):
+            raise UsageError(f"{word!r} is not one of {', '.join((*MAY_CHANGE, 'nothing'))}", where)
+    return tuple(word for word in words if word != "nothing")
 
 
 def _is_part_file(path: str) -> bool:
@@ -163,26 +210,28 @@ def _is_part_file(path: str) -> bool:
 
 
 def _donor(question: Question, original: Part | None, library: Library) -> Part:
-    from xref.tasks.references import resolve
-
     if question.donor == "same":
         if original is None:
-            raise UsageError("'same' keeps the part, so ORIGINAL must be a part name", "fit")
+            raise UsageError(
+                "'same' keeps the part, so ORIGINAL must be a part name (or 'original:' in the site file)", "fit"
+            )
         return original
     donor = resolve(question.donor, library)
     if question.donor_grid_mm is not None:
-        from xref.tasks.grid import placed_by_grid
-
         donor = placed_by_grid(donor, question.donor_grid_mm, question.donor_upper_left)
     return donor
 
 
-def _guard(site: Site, original: Part | None, donor: Part) -> None:
-    from xref.tasks.safety import guard
+def _guard(site: Site, original: Part | None, donor: Part, change: tuple[str, ...] | None) -> None:
+    """In a safety function only the same number goes in, and a change that is asked for is refused.
 
+    A job file's ``change:`` only permits, so it is left unused there (``tasks.signal``).
+    """
     same = original is not None and donor.name in (original.name, *original.aliases)
     if not same:
         guard(site.safety, f"fitting {donor.name}")
+    if change:
+        guard(site.safety, f"changing the {' and '.join(change)}")
 
 
 def _options(question: Question, site: Site | None) -> FitOptions:
