@@ -108,19 +108,51 @@ def wrap(text: str, *, indent: str = "", first: str | None = None, width: int = 
     )
 
 
+LEAST_ROOM = 16
+"""Cells that the last column of a table gets at least."""
+
+
 def table(head: Sequence[str], rows: Sequence[Sequence[str]], *, width: int = WIDTH) -> str:
     """Rows under a heading, left-aligned, last column folded into the space that is left.
 
     Plain text on purpose: a table library costs more start-up time than the search itself.
     """
-    columns = len(head)
-    sizes = [max([len(head[i])] + [len(row[i]) for row in rows]) for i in range(columns - 1)]
-    left = sum(sizes) + 2 * (columns - 1)
-    room = max(width - left, 16)
-    lines = ["  ".join([head[i].ljust(sizes[i]) for i in range(columns - 1)] + [head[-1]]).rstrip()]
-    lines.append("-" * min(width, left + room))
+    sizes = [max(cells(row[i]) for row in (head, *rows)) for i in range(len(head) - 1)]
+    while sizes and sum(sizes) + 2 * len(sizes) + LEAST_ROOM > width:
+        # the widest column gives way, so that the sum always comes down
+        sizes[sizes.index(max(sizes))] -= 1
+    left = sum(sizes) + 2 * len(sizes)
+    sizes.append(width - left)
+    lines = [*_row(head, sizes), "-" * width]
     for row in rows:
-        folded = textwrap.wrap(row[-1], room) or [""]
-        lines.append(("  ".join([row[i].ljust(sizes[i]) for i in range(columns - 1)] + [folded[0]])).rstrip())
-        lines.extend(" " * left + more for more in folded[1:])
+        lines += _row(row, sizes)
     return "\n".join(lines)
+
+
+def _row(row: Sequence[str], sizes: Sequence[int]) -> list[str]:
+    """One row as lines: every cell folded into its column."""
+    folded = [_fold(cell, size) for cell, size in zip(row, sizes, strict=True)]
+    height = max(len(cell) for cell in folded)
+    lines = []
+    for number in range(height):
+        texts = [cell[number] if number < len(cell) else "" for cell in folded]
+        padded = [text + " " * (size - cells(text)) for text, size in zip(texts, sizes, strict=True)]
+        lines.append("  ".join(padded).rstrip())
+    return lines
+
+
+def cells(text: str) -> int:
+    """Terminal cells that a text takes: East Asian characters take two."""
+    if text.isascii():
+        return len(text)
+    from xref.draw.words import columns
+
+    return columns(text)
+
+
+def _fold(text: str, size: int) -> list[str]:
+    if text.isascii():
+        return [text] if len(text) <= size and "\n" not in text else textwrap.wrap(text, size) or [""]
+    from xref.draw.words import wrap as wide
+
+    return wide(text, size) or [""]
