@@ -5,6 +5,7 @@ Every assumption is collected in words, so that an answer can say what it rests 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -34,6 +35,9 @@ DARK_ICEO = 100e-9
 BLOCKED_SHARE = 0.003
 """Light that still arrives behind a flag, of the open beam. Assumed; measure the dark level to replace it."""
 
+LEAST_VCE = 1.0
+"""A row at a lower VCE is printed for saturation and says little of the light [V] (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Electrics:
@@ -61,7 +65,7 @@ def electrics(part: Part) -> Electrics:
     assumed: list[str] = []
     diode = emitter_diode(part, assumed)
     logic = _logic(part, assumed) if (part.output or "").startswith("logic") else None
-    ic = _best_ic(part)
+    ic = best_ic(part)
     detector = None if logic is not None or part.kind == "emitter" else _detector(part, ic, diode, assumed)
     bases = [part.basis_of("coupling"), *(value.basis for value in part.emitter.vf_v)]
     if ic is not None:
@@ -95,10 +99,16 @@ def emitter_diode(part: Part, assumed: list[str]) -> Diode:
     return fit_diode(points, material=material_for(wavelength if known else None))
 
 
-def _best_ic(part: Part) -> Value | None:
+def best_ic(part: Part, forward: float = 10e-3) -> Value | None:
+    """The printed collector current that the transfer law has to stretch least for an emitter current [A]."""
     rows = [value for value in part.coupling.ic_ma if value.at.get("if_ma") and (value.min or value.typ or value.max)]
-    # a row near 10 mA is the least stretched by the transfer law
-    return min(rows, key=lambda value: (value.min is None, abs(value.at["if_ma"] - 10)), default=None)
+    active = [value for value in rows if value.at.get("vce_v", LEAST_VCE) >= LEAST_VCE]
+    wanted = math.log(max(forward, 1e-4) * 1e3)
+    return min(
+        active or rows,
+        key=lambda value: (value.min is None, abs(math.log(value.at["if_ma"]) - wanted)),
+        default=None,
+    )
 
 
 def _detector(part: Part, ic: Value | None, diode: Diode, assumed: list[str]) -> Detector:
@@ -111,7 +121,8 @@ def _detector(part: Part, ic: Value | None, diode: Diode, assumed: list[str]) ->
         assumed.append("dark current: 100 nA at 25 C, none printed; measure the dark level")
     gain = 300.0
     if d.vce_sat_v is not None and d.vce_sat_v.max is not None and ic is not None:
-        gain = _gain(d.vce_sat_v, ic, kind) or gain
+        near = best_ic(part, si("if_ma", d.vce_sat_v.at.get("if_ma") or 10.0))
+        gain = _gain(d.vce_sat_v, near or ic, kind) or gain
     return Detector(
         kind=kind,
         gain_ratio=gain,
@@ -140,13 +151,10 @@ def _gain(sat: Value, ic: Value, kind: str) -> float | None:
 
 def _logic(part: Part, assumed: list[str]) -> LogicOutput | None:
     d = part.detector
-    if d.ift_ma is None or (d.ift_ma.max is None and d.ift_ma.typ is None):
+    most = _threshold_ma(part, assumed)
+    if most is None:
         assumed.append("threshold current of the logic output not known; the light reserve cannot be given")
         return None
-    most = d.ift_ma.max
-    if most is None:
-        most = 2 * (d.ift_ma.typ or 0.0)
-        assumed.append("threshold current: twice the typical one, no maximum printed")
     kind = {"logic-open-collector": "open-collector", "logic-totem-pole": "totem-pole", "logic-pull-up": "pull-up"}
     output = kind.get(part.output or "")
     if output is None or not part.logic:
@@ -160,14 +168,31 @@ def _logic(part: Part, assumed: list[str]) -> LogicOutput | None:
         kind=output,
         low_when_lit=part.logic == "low-when-lit",
         threshold_max=si("ift_ma", most),
-        threshold_typ=None if d.ift_ma.typ is None else si("ift_ma", d.ift_ma.typ),
+        threshold_typ=None if d.ift_ma is None or d.ift_ma.typ is None else si("ift_ma", d.ift_ma.typ),
         vol_max=vol,
         iol=si("iol_ma", d.vol_v.at["iol_ma"]) if d.vol_v is not None and "iol_ma" in d.vol_v.at else 16e-3,
+        leak_max=100e-6 if d.ioh_ua is None or d.ioh_ua.max is None else si("ioh_ua", d.ioh_ua.max),
         voh_min=None if d.voh_v is None else d.voh_v.min,
         pull_up=(d.pull_up_ohm or 10e3) if output == "pull-up" else None,
         supply_min=supply.min if supply is not None and supply.min is not None else 4.5,
         supply_max=supply.max if supply is not None and supply.max is not None else 16.0,
     )
+
+
+def _threshold_ma(part: Part, assumed: list[str]) -> float | None:
+    """The current that surely switches: printed, twice the typical one, or that of the row where it has switched."""
+    d = part.detector
+    if d.ift_ma is not None and d.ift_ma.max is not None:
+        return d.ift_ma.max
+    if d.ift_ma is not None and d.ift_ma.typ is not None:
+        assumed.append("threshold current: twice the typical one, no maximum printed")
+        return 2 * d.ift_ma.typ
+    lit_row = d.vol_v if part.logic == "low-when-lit" else d.voh_v if part.logic == "high-when-lit" else None
+    current = lit_row.at.get("if_ma") if lit_row is not None else None
+    if not current:
+        return None
+    assumed.append(f"threshold current: at most {current:g} mA, where the sheet's lit output level is printed")
+    return current
 
 
 def _times(value: Value | None, twin: Value | None = None) -> tuple[TimePoint, ...]:
@@ -194,33 +219,42 @@ def spread(ic: Value, assumed: list[str]) -> tuple[float, float, float]:
     least = low or 0.0
     if high is None:
         high = max(least * SPREAD_UP[1], (typ or 0.0) * SPREAD_UP[0])
-        assumed.append("highest collector current: 4 times the least, none printed")
+        assumed.append(
+            f"highest collector current: {high:.3g} mA (4 times the least"
+            + (", at least twice the typical" if typ else "")
+            + "), none printed"
+        )
     if typ is None:
         typ = min(least * SPREAD_UP[0], (least * high) ** 0.5)
     typ = min(max(typ, least), high)
     return si("ic_ma", least), si("ic_ma", typ), si("ic_ma", high)
 
 
-def transfer(data: Electrics, site: Site, assumed: list[str]) -> tuple[Transfer | None, tuple[float, float]]:
+def transfer(
+    data: Electrics, site: Site, assumed: list[str], forward: float = 10e-3
+) -> tuple[Transfer | None, tuple[float, float]]:
     """Collector current of the part in this machine, and the band of what is not known of the machine's light.
+
+    ``forward``: emitter current on the board as it is [A]; the printed row nearest to it counts.
 
     The spread of the part acts on one level at a time and goes into the corners. How much light the machine's target
     or flag sends back is one unknown factor on both levels alike; it is kept apart as (lowest, highest) of the assumed.
     """
-    if data.ic is None:
+    ic = best_ic(data.part, forward)
+    if ic is None or data.ic is None:
         return None, (1.0, 1.0)
-    low, typ, high = spread(data.ic, assumed)
-    bright = _bright(data.part, data.ic, site.sees, assumed)
-    dark = _dark(data.part, data.ic, site.sees, bright.value, assumed)
+    low, typ, high = spread(ic, assumed)
+    bright = _bright(data.part, ic, site.sees, assumed)
+    dark = _dark(data.part, ic, high, site.sees, bright.value, assumed)
     made = Transfer(
         low=low,
         typical=typ,
         high=high,
-        if_ref=si("if_ma", data.ic.at["if_ma"]),
+        if_ref=si("if_ma", ic.at["if_ma"]),
         bright=bright.value,
         dark=dark.value,
         dark_high=dark.high,
-        basis=weakest(data.ic.basis, bright.basis, dark.basis),
+        basis=weakest(ic.basis, bright.basis, dark.basis),
     )
     return made, (bright.low / bright.value, bright.high / bright.value)
 
@@ -299,28 +333,38 @@ def _gap(part: Part, sees: Sees, assumed: list[str]) -> Estimate:
     return slot_factor(sees.gap, gap)
 
 
-def _dark(part: Part, ic: Value, sees: Sees, bright: float, assumed: list[str]) -> Estimate:
+def _dark(part: Part, ic: Value, high: float, sees: Sees, bright: float, assumed: list[str]) -> Estimate:
+    """Light of the dark state, relative to the printed current; ``high`` is that of the strongest piece [A]."""
     if part.kind != "reflective":
-        assumed.append("light left when blocked: 0.3 % of the open beam; measure the dark level")
+        assumed.append("light left when blocked: 0.3 % of the open beam, at most 0.6 %; measure the dark level")
         return Estimate(value=BLOCKED_SHARE * bright, low=0.0, high=2 * BLOCKED_SHARE * bright, basis="assumed")
     word = target_word(sees.dark) or "black"
     if not sees.dark:
         assumed.append("dark target: black, 5 % reflectance, none given")
-    if word == "open":
-        assumed.append("light left with nothing in front: 1 % of that from a white card; measure the dark level")
+    stray = _crosstalk(part, ic, high)
     share = {"black": 0.05, "grey card": 0.18, "open": 0.01}.get(word, 0.05) / 0.9
-    stray = _crosstalk(part, ic)
-    return Estimate(value=bright * share + stray, low=0.0, high=2 * bright * share + stray, basis="assumed")
+    if word == "open" and stray is not None:
+        assumed.append("light left with nothing in front: the largest printed crosstalk; measure the dark level")
+        share = 0.0
+    elif word == "open":
+        assumed.append("light left with nothing in front: 1 % of that from a white card; measure the dark level")
+    least = stray or 0.0
+    return Estimate(value=bright * share + least, low=0.0, high=2 * bright * share + least, basis="assumed")
 
 
-def _crosstalk(part: Part, ic: Value) -> float:
-    """Light that reaches the detector without any target, relative to the printed current."""
+def _crosstalk(part: Part, ic: Value, high: float) -> float | None:
+    """Light that reaches the detector without any target, relative to the current of the strongest piece.
+
+    The largest printed crosstalk belongs to the strongest piece, which is the one that can lose the dark level.
+    """
     cross = part.coupling.crosstalk_ua
-    least = ic.min or ic.typ
-    if cross is None or cross.max is None or not least:
-        return 0.0
+    if cross is None:
+        return None
+    most = cross.max if cross.max is not None else 2 * cross.typ if cross.typ is not None else None
+    if most is None:
+        return None
     scale = ic.at["if_ma"] / cross.at["if_ma"] if cross.at.get("if_ma") else 1.0
-    return si("crosstalk_ua", cross.max) * scale / si("ic_ma", least) / 2
+    return si("crosstalk_ua", most) * scale / high
 
 
 def thresholds(site: Site, assumed: list[str]) -> Thresholds:

@@ -91,7 +91,7 @@ def fit(question: Question, library: Library | None = None) -> Answered:
     if site is not None and answer.possible:
         from xref.tasks.signal import with_signal
 
-        answer = with_signal(answer, original, donor, site, change=change, series=question.series)
+        answer = with_signal(answer, original, donor, site, change=change, series=question.series, part=part)
     elif answer.possible:
         answer = replace(
             answer, assumed=(*answer.assumed, "electrical side of the board: nothing known; give --site for levels")
