@@ -44,8 +44,13 @@ def _xdg(variable: str, default: str) -> Path | None:
     if not sys.platform.startswith("linux"):
         return None
     named = os.environ.get(variable, "")
-    base = Path(named) if os.path.isabs(named) else Path.home() / default
-    return base / APP
+    if os.path.isabs(named):
+        return Path(named) / APP
+    try:
+        return Path.home() / default / APP
+    except RuntimeError:
+        # no HOME and no entry for this user: nothing is kept, and whoever writes there is told so
+        return Path("/nonexistent") / APP
 
 
 def _elsewhere(which: str) -> Path:

@@ -69,13 +69,11 @@ def main(argv: Sequence[str] | None = None) -> int:
             stream.reconfigure(errors="replace")
     asked = next((word for word in args if not word.startswith("-")), "")
     completing = "_XREF_COMPLETE" in os.environ
-    if not completing and (not args or args[0] in ("-h", "--help")):
-        sys.stdout.write(_help())
-        return 0
-    if args[:1] == ["--version"]:
-        sys.stdout.write(f"xref {__version__}\n")
-        return 0
     try:
+        if not completing and (not args or args[0] in ("-h", "--help", "--version")):
+            sys.stdout.write(f"xref {__version__}\n" if args[:1] == ["--version"] else _help())
+            sys.stdout.flush()
+            return 0
         if asked and asked not in COMMANDS and not completing:
             raise UsageError(f"no command {asked!r}{_nearest(asked)}")
         # without a command only options of xref itself can follow; any one command makes a group of it
@@ -178,9 +176,16 @@ def run() -> None:
     gc.set_threshold(50_000, 20, 100)
     # nothing here multiplies matrices; the threads that numpy's library starts cost more than its import
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    code = main()
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            # started with that stream closed (>&-)
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))
+    try:
+        code = main()
+    except KeyboardInterrupt:
+        code = 130
     for stream in (sys.stdout, sys.stderr):
-        with contextlib.suppress(OSError, ValueError, AttributeError):
+        with contextlib.suppress(OSError, ValueError):
             stream.flush()
     # taking every module apart before the process ends costs an eighth of a search; all files are closed by now
     os._exit(code)

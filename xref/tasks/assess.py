@@ -107,6 +107,9 @@ def circuit_of(site: Site, original: str, library: Library | None) -> tuple[Circ
     assert link.transfer is not None
     assert link.data.detector is not None
     board, made = link.board, link.transfer
+    for what, ohm in (("emitter resistor", board.emitter_ohm + link.data.built_in_ohm), ("load", board.load_ohm)):
+        if ohm <= 0:
+            raise UsageError(f"the {what} is 0: its value is needed to know a current; read its rings or measure it")
     circuit = Circuit(
         diode=link.data.diode,
         emitter_supply=board.emitter_supply,
