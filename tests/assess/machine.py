@@ -21,7 +21,7 @@ METER = next(meter for meter in METERS if meter.name == "M5")
 CULPRITS = (
     "dirty window", "emitter aged", "emitter open", "emitter shorted", "detector aged", "detector leaky",
     "detector open", "cracked joint", "connector", "selector contact", "emitter resistor", "load", "supply",
-    "target", "edge too slow", "input dead", "room light",
+    "target", "flag", "edge too slow", "input dead", "room light",
 )  # fmt: skip
 
 
@@ -69,6 +69,8 @@ class Machine:
             self.load_ohm *= rng.choice((rng.uniform(0.02, 0.05), rng.uniform(200, 500)))
         elif c == "supply":
             self.rail *= rng.uniform(0.05, 0.4)
+        elif c == "flag":
+            self.blocked = rng.uniform(0.6, 1.0)
         elif c == "room light":
             self.stray = rng.uniform(0.7, 1.5) * self.healthy_light * 17.0
 
@@ -113,10 +115,11 @@ class Machine:
             return plain - lit > 0.3
         return {
             "tap": self.culprit == "cracked joint",
+            "replaced": self.culprit == "wrong part",
             "wiggle": self.culprit == "connector",
             "shade": self.culprit == "room light",
             "clean": self.culprit == "dirty window",
-            "card": self.culprit == "target",
+            "card": self.culprit in ("target", "flag"),
             "slow": self.culprit == "edge too slow",
             "selector": self.culprit == "selector contact",
             "exchange": self.culprit in ("emitter aged", "emitter open", "emitter shorted", "detector aged",

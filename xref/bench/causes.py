@@ -17,6 +17,8 @@ class Fault:
     """Factor on the light that arrives."""
     stray: tuple[float, float] = (0.0, 0.0)
     """Light in the dark state, as a share of the healthy bright light."""
+    passes: tuple[float, float] = (0.0, 0.0)
+    """Share of this machine's own bright light that still arrives in the dark state."""
     gain: tuple[float, float] = (1.0, 1.0)
     """Factor on the detector."""
     leak: tuple[float, float] = (0.0, 0.0)
@@ -97,6 +99,10 @@ CAUSES: tuple[Cause, ...] = (
     Cause(key="target", text="the target has faded, or is too far or bent away", prior=2, faults=(Fault(light=WEAK),),
           mend="renew the mark, set the distance, straighten the flag",
           tests={"clean": 0.1, "exchange": 0.05, "card": 0.95}, behind=True),
+    Cause(key="flag", text="the flag or dark stripe does not stop the light", prior=2,
+          faults=(Fault(passes=(0.3, 1.0)),),
+          mend="straighten or renew the flag; thin or clear-to-infrared plastic does not block",
+          tests={"clean": 0.1, "exchange": 0.05, "card": 0.95}, behind=True),
     Cause(key="edge too slow", text="the edges are too slow for the speed", prior=0.6, faults=(Fault(),),
           mend="a smaller load, or a Schmitt stage (xref fit ORIGINAL same)",
           tests={"slow": 0.95, "exchange": 0.4, "card": 0.1}),
@@ -105,7 +111,7 @@ CAUSES: tuple[Cause, ...] = (
           tests={"slow": 0.05, "exchange": 0.02, "card": 0.05}, behind=True),
     Cause(key="wrong part", text="a part of another type was fitted before", prior=0.5,
           faults=(Fault(gain=(0.01, 0.12)), Fault(gain=(8.0, 30.0), leak=(1e-6, 2e-5)), Fault(inverted=True)),
-          mend="find the right stand-in: xref find --site", tests={"exchange": 0.9, "card": 0.1}),
+          mend="find the right stand-in: xref find --site", tests={"exchange": 0.9, "card": 0.1, "replaced": 0.96}),
     Cause(key="design close", text="the design was too close for this type's spread", prior=0.6,
           faults=(Fault(gain=(0.45, 0.8)),),
           mend="the part is good: change the values (xref fit ORIGINAL same)", tests={"exchange": 0.5, "card": 0.2},
@@ -122,7 +128,7 @@ CAUSES: tuple[Cause, ...] = (
 
 DEFAULT_TESTS = {
     "torch": 0.93, "glow": 0.93, "tap": 0.03, "wiggle": 0.04, "clean": 0.07, "card": 0.1, "shade": 0.05,
-    "exchange": 0.88, "slow": 0.08, "selector": 0.05,
+    "exchange": 0.88, "slow": 0.08, "selector": 0.05, "replaced": 0.1,
 }  # fmt: skip
 """Probability of the first outcome where a cause does not say otherwise."""
 
@@ -140,6 +146,8 @@ class BenchTest:
 
 
 TESTS: tuple[BenchTest, ...] = (
+    BenchTest(key="replaced", effort=0.6, yes="yes", no="no",
+              how="was this sensor ever replaced? Look for newer solder, or another look than its twin's"),
     BenchTest(key="glow", effort=1.0, yes="yes", no="no", how="look at the emitter through a phone camera, machine on",
          caution="never look into an emitter from near"),
     BenchTest(key="tap", effort=1.0, yes="changes", no="no change",

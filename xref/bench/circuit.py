@@ -189,7 +189,7 @@ def _levels(
     leak = circuit.detector.dark_25c * piece.leak + _log_uniform(rng, fault.leak)
     share = circuit.dark / circuit.bright if circuit.bright > 0 else 0.0
     stray = rng.uniform(*fault.stray) * circuit.ic[1] * circuit.bright
-    dark_light = light * share * piece.stray + stray
+    dark_light = light * max(share * piece.stray, rng.uniform(*fault.passes)) + stray
     bright = node_voltage(circuit.detector, load, max(light + stray, 1e-12), dark_current=leak, temp_c=30.0)
     dark = node_voltage(circuit.detector, load, max(dark_light, 1e-12), dark_current=leak, temp_c=30.0)
     return bright, dark

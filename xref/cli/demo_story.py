@@ -98,7 +98,7 @@ def _wiring(donor: str, ascii: bool) -> Iterator[str]:
     yield _head(4, "How does it go in?", f"xref fit arm-park.yaml {_quoted(donor)} --view solder")
     answered = fit(Question(original=str(SITE), donor=donor))
     trimmed = replace(answered, fit=replace(answered.fit, alternatives=()))
-    yield fit_text(trimmed, view="solder", ascii=ascii)
+    yield fit_text(trimmed, view="solder", ascii=ascii, site="arm-park.yaml")
 
 
 def _quoted(name: str) -> str:

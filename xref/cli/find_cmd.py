@@ -65,7 +65,10 @@ def find(
     if site:
         from xref.job.file import load_job
 
-        board = load_job(site).site
+        job = load_job(site)
+        board = job.site
+        if not original and not same and job.original not in ("", "blank", "unknown"):
+            original = job.original
     answer = ask(
         want, origin=origin, original=original, site=board, limit=limit, progress=progress("fitting candidates")
     )
@@ -85,6 +88,10 @@ def _want(**typed: str | bool) -> Want:
     if current is not None and current.current is None:
         raise QuantityError("say the emitter current that it was read at: 0.3mA@10mA", "--ic")
     known = reading is not None and reading.current is not None
+    if reading is not None and not 0.2 <= reading.value <= 4.0:
+        raise QuantityError(
+            f"{reading.value:g} V is no forward voltage of an emitter: expected 0.9 to 2 V or so", "--vf"
+        )
     return Want(
         same=bool(typed["same"]),
         kind=_choice("--kind", text["kind"], KINDS),
@@ -99,7 +106,7 @@ def _want(**typed: str | bool) -> Want:
         temp_c=quantity.parse(text["temp"], "C"),
         ic=None if current is None else current.value,
         ic_if=None if current is None else current.current,
-        body_mm=quantity.parse_size(text["body"]) if text["body"] else (),
+        body_mm=_body(text["body"]),
         grid_mm=quantity.parse_grid(text["grid"]) if text["grid"] else None,
         gap_mm=_length("--gap", text["gap"]),
         distance_mm=_length("--distance", text["distance"]),
@@ -108,6 +115,15 @@ def _want(**typed: str | bool) -> Want:
         supply=quantity.parse(text["supply"], "V") if text["supply"] else None,
         need_from="typed" if current is not None else "",
     )
+
+
+def _body(text: str) -> tuple[float, ...]:
+    from xref import quantity
+
+    size = quantity.parse_size(text) if text else ()
+    if size and not 0.5 <= max(size) <= 100:
+        raise QuantityError(f"a body of {max(size):g} mm is no small sensor or switch: is the unit right?", "--body")
+    return size
 
 
 def _choice(option: str, value: str, allowed: tuple[str, ...]) -> str:

@@ -50,6 +50,8 @@ def _nearest(answer: FindAnswer) -> str:
 
 def _next(answer: FindAnswer, site: str) -> str:
     if not answer.candidates:
+        if answer.searched == 0:
+            return "next: no part of this kind is known; loose halves: --kind emitter, --kind detector"
         return "next: ask less exactly, or xref workaround --ask"
     first = answer.candidates[0]
     if answer.question == "same":

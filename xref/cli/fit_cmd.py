@@ -80,10 +80,14 @@ def fit(
         from xref.draw.svg import fit_svg
 
         write_new(svg, fit_svg(answered.fit, answered.board, answered.donor), force=force, option="--svg")
-    text = "" if json else fit_text(answered, view=view, ascii=ascii_only(ascii))
+    text = "" if json else fit_text(answered, view=view, ascii=ascii_only(ascii), site=_site_file(site, original))
     emit(answered.fit, text, as_json=json)
     if not answered.fit.possible:
         raise typer.Exit(1)
+
+
+def _site_file(site: str, original: str) -> str:
+    return site or (original if original.endswith((".yaml", ".yml")) else "")
 
 
 def _one_of(option: str, value: str, allowed: tuple[str, ...]) -> None:

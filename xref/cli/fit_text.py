@@ -11,8 +11,15 @@ if TYPE_CHECKING:
     from xref.tasks.fit import Answered
 
 
-def fit_text(answered: Answered, *, view: str, ascii: bool) -> str:
-    """The answer at 80 columns, without colour."""
+SIGNAL_WORDS = {
+    True: "Signal: clean.",
+    False: "SIGNAL NOT CLEAN: wired like this the machine will not read it.",
+    None: "Signal: not decided, see below.",
+}
+
+
+def fit_text(answered: Answered, *, view: str, ascii: bool, site: str = "") -> str:
+    """The answer at 80 columns, without colour. ``site``: the file it was asked with, for the next command."""
     fit = answered.fit
     if not fit.possible:
         lines = [f"{fit.donor} does not go in for {fit.original}.", wrap(fit.because, first="why: ", indent="     ")]
@@ -26,7 +33,18 @@ def fit_text(answered: Answered, *, view: str, ascii: bool) -> str:
     if fit.signal is not None:
         lines += ["", *_signal(fit.signal)]
     lines += _remarks(fit)
+    lines += ["", _next(fit, site)]
     return "\n".join(lines)
+
+
+def _next(fit: Fit, site: str) -> str:
+    """The one sensible next command."""
+    donor = f"'{fit.donor}'" if " " in fit.donor else fit.donor
+    if not site:
+        return "next: describe the board in a site file (xref help files), then the same with --site FILE"
+    if fit.signal is not None and fit.signal.clean is False:
+        return f"next: xref find --site {site}, or xref workaround --ask"
+    return f"next: xref sheet {site} --donor {donor}"
 
 
 def _headline(fit: Fit) -> str:
@@ -39,7 +57,8 @@ def _headline(fit: Fit) -> str:
     if fit.pose is None and fit.kind == "switch":
         best = "a lead list without a drawing"
     offset = "" if fit.optical_offset_mm is None else f", optical axis off by {fit.optical_offset_mm:.2g} mm"
-    return wrap(f"{fit.donor} in place of {fit.original}: {turn}, {wires}{offset}. {best}; {proof}.")
+    signal = "" if fit.signal is None else f" {SIGNAL_WORDS[fit.signal.clean]}"
+    return wrap(f"{fit.donor} in place of {fit.original}: {turn}, {wires}{offset}. Wiring: {best}; {proof}.{signal}")
 
 
 def _drawings(answered: Answered, sides: list[Literal["component", "solder"]], ascii: bool) -> str:
@@ -78,7 +97,9 @@ def _changes(fit: Fit) -> list[str]:
     for item in fit.added:
         size = "" if item.value_ohm is None else f" {show(item.value_ohm, 'ohm')}"
         steps.append(f"add {item.what}{size} between {', '.join(item.between)}: {item.why}")
-    lines = ["", "To do besides the leads:"] if steps else []
+    good = fit.signal is None or fit.signal.clean is not False
+    head = "To do besides the leads:" if good else "The best that values can do, and it is not enough:"
+    lines = ["", head] if steps else []
     lines += [wrap(step, first=f"  {number}. ", indent="     ") for number, step in enumerate(steps, 1)]
     if fit.open_leads:
         lines.append(f"left open, cut short and insulated: {', '.join(fit.open_leads)}")
@@ -86,7 +107,7 @@ def _changes(fit: Fit) -> list[str]:
 
 
 def _signal(signal: Signal) -> list[str]:
-    words = {True: "clean", False: "NOT clean", None: "open"}
+    words = {True: "clean", False: "NOT CLEAN", None: "not decided, one reading is missing"}
     lines = [f"Signal at the input behind: {words[signal.clean]}  [{signal.basis}]"]
     if signal.low_max_v is not None and signal.high_min_v is not None:
         lines.append(f"  low at most {signal.low_max_v:.2f} V, high at least {signal.high_min_v:.2f} V (worst corners)")

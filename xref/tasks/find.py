@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from xref.errors import UsageError
-from xref.model.answers.find import FindAnswer
+from xref.model.answers.find import Check, FindAnswer, Found, Refused
 from xref.model.want import Want
 from xref.search.rank import rank
 
@@ -39,7 +39,7 @@ def find(
         original: name of the part that the board was made for; its least current is the need
         site: the board side; candidates are then judged by fit and signal
         limit: number of candidates in the answer, 0 for all
-        pool: how many candidates are fitted into the site; 0: three times the limit, at least 20
+        pool: how many candidates are fitted into the site; 0: as many as it takes, at most MOST_FITTED
         progress: called with (done, all) while candidates are fitted
 
     Returns:
@@ -65,7 +65,12 @@ def find(
         want = _from_site(want, site)
     if not want.kind and not want.same:
         raise UsageError("say what kind of part: --kind reflective, slotted, pair, emitter, detector or switch")
-    rows = _rows(library, want, origin)
+    if want.same and not any((want.kind, want.vf, want.body_mm, want.grid_mm, want.gap_mm, want.ic, want.leads)):
+        raise UsageError("say what was measured: --vf, --body, --grid, --gap, --leads ...")
+    rows = _rows(library, want, origin, site)
+    if want.same and not want.kind and want.vf is not None:
+        # a forward voltage was read, so it is no switch
+        rows = [row for row in rows if row.kind != "switch"]
     if site is not None and not want.same:
         rows = _safe_rows(rows, site, part, original, notes)
     if not want.same and want.ic is None and site is None:
@@ -74,13 +79,49 @@ def find(
         # a safety part is not chosen by signal: the same number goes in, whatever the rest of the board does
         answer = rank(rows, want, limit=limit)
     else:
-        from xref.tasks.judge import opinions
-
-        pool = pool or (max(3 * limit, 20) if limit else 0)
-        first = rank(rows, want, limit=pool)
-        said = opinions([found.reference for found in first.candidates], site, part, library, progress)
-        answer = rank(rows, want, limit=limit, judge=lambda row: said.get(row.reference), pool=pool)
+        answer = _judged(rows, want, site, part, library, limit, pool, progress)
+        if answer.candidates and not any(_decided(found) for found in answer.candidates):
+            notes.append("none of these is known to give a clean signal here: they are not decided, not good")
     return replace(answer, notes=(*answer.notes, *notes))
+
+
+MOST_FITTED = 120
+"""Candidates that are fitted into the site at most, so that an answer never takes minutes."""
+
+
+def _judged(
+    rows: list[Row],
+    want: Want,
+    site: Site,
+    part: Part | None,
+    library: Library,
+    limit: int,
+    pool: int,
+    progress: Callable[[int, int], None] | None,
+) -> FindAnswer:
+    """Rank, fit the best into the site, and go on down the list until enough of them survive.
+
+    A candidate that was not fitted never stands before one that was: it could be anything.
+    """
+    from xref.tasks.judge import Opinion, opinions
+
+    order = [found.reference for found in rank(rows, want, limit=0).candidates]
+    said: dict[str, Opinion] = {}
+    size = pool or (max(2 * limit, 12) if limit else len(order))
+    while len(said) < min(len(order), MOST_FITTED if limit else len(order)):
+        said.update(opinions(order[len(said) : len(said) + size], site, part, library, progress))
+        alive = sum(not isinstance(opinion, Refused) for opinion in said.values())
+        if limit and (alive >= limit or pool):
+            break
+    later = Check(
+        quantity="fit and signal", wanted=1.0, offered=None, unit="1", verdict="unknown", share=1.0,
+        why="not fitted yet: xref fit says whether it goes in",
+    )  # fmt: skip
+    return rank(rows, want, limit=limit, judge=lambda row: said.get(row.reference, (1.0, later)))
+
+
+def _decided(found: Found) -> bool:
+    return any(check.quantity == "fit and signal" and check.verdict != "unknown" for check in found.checks)
 
 
 def _is_safety(site: Site) -> bool:
@@ -89,14 +130,15 @@ def _is_safety(site: Site) -> bool:
     return only_same_number(site.safety)
 
 
-def _rows(library: Library, want: Want, origin: str) -> list[Row]:
+def _rows(library: Library, want: Want, origin: str, site: Site | None) -> list[Row]:
     rows: list[Row] = []
     if origin in ("published", "all"):
         rows += library.rows(want.kind or None)
     if origin in ("stock", "all"):
         from xref.tasks.stock import stock_rows
 
-        rows += stock_rows(want.kind or None)
+        # with a site every piece is judged by its own values, so that equal looks do not make equal pieces
+        rows += stock_rows(want.kind or None, want=want if site is None else None, library=library)
     return rows
 
 
@@ -134,8 +176,10 @@ def _from_part(want: Want, part: Part) -> Want:
 def _from_site(want: Want, site: Site) -> Want:
     """Fill what was not typed from the board side."""
     holes = max(site.room.holes, default=None)
+    lit = site.output.lit
     return replace(
         want,
+        logic=want.logic or (f"{lit}-when-lit" if lit and want.output.startswith("logic") else ""),
         kind=want.kind or (site.kind if site.kind != "two-state resistor" else "detector"),
         body_mm=want.body_mm or tuple(site.room.body or ()),
         gap_mm=want.gap_mm if want.gap_mm is not None else site.sees.gap,

@@ -8,7 +8,8 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-from collections.abc import Callable, Sequence
+import sqlite3
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -17,6 +18,7 @@ from xref._version import __version__
 from xref.errors import XrefError
 from xref.model.answers.find import Check, Refused
 from xref.model.decode import decode, encode
+from xref.quantity import show
 
 if TYPE_CHECKING:
     from xref.adapt.original import Original
@@ -28,6 +30,17 @@ if TYPE_CHECKING:
 WIRE_COST, CUT_COST, VALUE_COST, OPEN_COST = 0.05, 0.1, 0.03, 0.15
 """Cost of one wire, one board change, one changed resistor, and of a signal that could not be decided."""
 
+RESERVE_COST, LEAST_RESERVE = 0.1, 0.5
+"""Cost of a light reserve of 1; it falls as the reserve grows, and is held below LEAST_RESERVE."""
+
+UNKNOWN_COST = 0.5
+"""Cost of a donor that cannot even be tried: more than any that was, so that unknown never beats known."""
+
+CANNOT_SAY = Check(
+    quantity="fit and signal", wanted=1.0, offered=None, unit="1", verdict="unknown", share=UNKNOWN_COST,
+    why="not enough is known of its leads to fit it: xref identify, then a part file",
+)  # fmt: skip
+
 Opinion = tuple[float, Check] | Refused | None
 Progress = Callable[[int, int], None]
 
@@ -36,49 +49,88 @@ IN_ONE_PROCESS = 6
 
 
 def opinions(
-    references: Sequence[str], site: Site, part: Part | None, library: Library, progress: Progress | None = None
+    references: Sequence[str],
+    site: Site,
+    part: Part | None,
+    library: Library,
+    progress: Progress | None = None,
+    change: tuple[str, ...] | None = None,
 ) -> dict[str, Opinion]:
-    """What to think of each donor in this site: an extra cost with its check, a refusal, or nothing to add."""
+    """What to think of each donor in this site: an extra cost with its check, a refusal, or nothing to add.
+
+    Args:
+        references: names, ``stock:17`` or part files
+        site: the board side
+        part: the original where it is known; it gives the pads that the site does not
+        library: where the names are looked up
+        progress: called with (done, all) of those that are not remembered
+        change: what may be altered on the board; None: what ``fit`` alters unasked
+
+    Raises:
+        NotFound: a reference names nothing
+    """
     from xref.tasks.references import resolve
 
     donors = {reference: resolve(reference, library) for reference in references}
-    keys = {reference: _key(donor, site, part) for reference, donor in donors.items()}
+    program = _program()
+    keys = {reference: _key(donor, site, part, change, program) for reference, donor in donors.items()}
     kept = _Kept()
-    found = {reference: kept.get(keys[reference]) for reference in references}
-    missing = [reference for reference in references if found[reference] is None]
-    work = [(donors[reference], site, part) for reference in missing]
+    found: dict[str, Opinion] = {}
+    missing = []
+    for reference in references:
+        packed = kept.get(keys[reference])
+        if packed is None or not _sound(packed):
+            missing.append(reference)
+        else:
+            found[reference] = _unpacked(packed, reference)
+    work = [(donors[reference], site, part, change) for reference in missing]
     for done, (reference, packed) in enumerate(zip(missing, _over_cores(work), strict=True), 1):
-        found[reference] = packed
+        found[reference] = _unpacked(packed, reference)
         kept.put(keys[reference], packed)
         if progress is not None:
             progress(done, len(missing))
     kept.close()
-    return {reference: _unpacked(packed, reference) for reference, packed in found.items()}
+    return found
 
 
-def opinion(donor: Part, site: Site, part: Part | None) -> dict[str, Any]:
-    """One opinion as plain data, so that it travels between processes and into the cache."""
+def opinion(donor: Part, site: Site, part: Part | None, change: tuple[str, ...] | None = None) -> dict[str, Any]:
+    """One opinion as plain data, so that it travels between processes and into the cache.
+
+    Returns:
+        ``{"nothing": True}``, ``{"refused": reason}`` or ``{"cost": share of the score, "check": a Check as data}``
+    """
     from xref.adapt.fit import FitOptions
     from xref.adapt.fit import fit as solve
     from xref.tasks.signal import with_signal
 
     original = _original(site, part)
-    if original is None or not any(lead.function for lead in donor.geometry.leads):
+    if original is None:
         return {"nothing": True}
+    if donor.kind != "switch" and not any(lead.function for lead in donor.geometry.leads):
+        return {"cost": UNKNOWN_COST, "check": encode(CANNOT_SAY)}
     if donor.kind == "switch" and (original.contacts is None or donor.contacts is None or not donor.contacts.table):
         # what joins when is not known of one of the two: no opinion is better than a refusal
         return {"nothing": True}
     try:
         answer = solve(original, donor, FitOptions(alternatives=0, time_cap_s=0.1))
         if answer.possible and donor.kind != "switch":
-            answer = with_signal(answer, original, donor, site, change=None, series="E24")
+            answer = with_signal(answer, original, donor, site, change=change, series="E24", part=part)
     except XrefError as error:
         return {"refused": str(error)}
     if not answer.possible:
         return {"refused": answer.because}
     if answer.signal is not None and answer.signal.clean is False:
-        return {"refused": f"no clean signal: {answer.signal.limited_by}"}
+        return {"refused": f"no clean signal: {_reserve_words(answer)}{answer.signal.limited_by}"}
     return {"cost": _cost(answer), "check": encode(_check(answer))}
+
+
+def _reserve_words(answer: Fit) -> str:
+    """The smaller reserve of the weakest piece, where there is one."""
+    signal = answer.signal
+    if signal is None or signal.light_reserve is None:
+        return ""
+    least = min(signal.light_reserve, signal.dark_reserve if signal.dark_reserve is not None else signal.light_reserve)
+    return f"reserve {least:.2g}, 1 is needed; "
 
 
 def _original(site: Site, part: Part | None) -> Original | None:
@@ -89,26 +141,36 @@ def _original(site: Site, part: Part | None) -> Original | None:
     return from_part(part, site) if part is not None else None
 
 
-def _over_cores(work: list[tuple[Part, Site, Part | None]]) -> Any:
+_Work = tuple["Part", "Site", "Part | None", "tuple[str, ...] | None"]
+
+
+def _over_cores(work: list[_Work]) -> Iterator[dict[str, Any]]:
+    """The opinions in the order of ``work``, made by as many processes as there are cores (8 at most)."""
     cores = min(os.cpu_count() or 1, 8)
     if len(work) < IN_ONE_PROCESS or cores == 1:
-        return map(_one, work)
+        yield from map(_one, work)
+        return
     from concurrent.futures import ProcessPoolExecutor
 
-    return _pooled(ProcessPoolExecutor(cores), work)
-
-
-def _pooled(pool: Any, work: list[tuple[Part, Site, Part | None]]) -> Any:
-    with pool:
+    with ProcessPoolExecutor(cores) as pool:
         yield from pool.map(_one, work, chunksize=2)
 
 
-def _one(item: tuple[Part, Site, Part | None]) -> dict[str, Any]:
+def _one(item: _Work) -> dict[str, Any]:
     return opinion(*item)
 
 
-def _unpacked(packed: dict[str, Any] | None, reference: str) -> Opinion:
-    if packed is None or "nothing" in packed:
+def _sound(packed: dict[str, Any]) -> bool:
+    """Whether a remembered opinion can be read; a damaged one is made again."""
+    try:
+        _unpacked(packed, "")
+    except (KeyError, TypeError, ValueError, AttributeError):
+        return False
+    return True
+
+
+def _unpacked(packed: dict[str, Any], reference: str) -> Opinion:
+    if "nothing" in packed:
         return None
     if "refused" in packed:
         return Refused(part=reference, why=str(packed["refused"]))
@@ -120,7 +182,7 @@ def _cost(answer: Fit) -> float:
     if answer.signal is None or answer.signal.clean is None:
         cost += OPEN_COST
     elif answer.signal.light_reserve is not None and answer.signal.light_reserve > 0:
-        cost += 0.1 / max(answer.signal.light_reserve, 0.5)
+        cost += RESERVE_COST / max(answer.signal.light_reserve, LEAST_RESERVE)
     return cost
 
 
@@ -128,13 +190,13 @@ def _check(answer: Fit) -> Check:
     words = [f"{answer.wire_count} wire{'s' if answer.wire_count != 1 else ''}"]
     if answer.cuts:
         words.append(f"{len(answer.cuts)} board change{'s' if len(answer.cuts) > 1 else ''}")
-    words += [f"{change.where} {change.now_ohm:g} ohm" for change in answer.values]
+    words += [f"{change.where} {show(change.now_ohm, 'ohm')}" for change in answer.values]
     signal = answer.signal
     reserve = None if signal is None else signal.light_reserve
     if reserve is not None:
         words.append(f"light reserve {reserve:.2g}")
     if signal is not None and signal.clean is None:
-        words.append(f"open: {signal.limited_by}")
+        words.append(f"not decided: {signal.limited_by}")
     known = signal is not None and signal.clean is not None
     return Check(
         quantity="fit and signal",
@@ -147,10 +209,11 @@ def _check(answer: Fit) -> Check:
     )
 
 
-def _key(donor: Part, site: Site, part: Part | None) -> str:
+def _key(donor: Part, site: Site, part: Part | None, change: tuple[str, ...] | None, program: str) -> str:
     plain = [
         __version__,
-        _program(),
+        program,
+        change,
         encode(replace(donor, path="")),
         encode(site),
         None if part is None else encode(part),
@@ -159,36 +222,45 @@ def _key(donor: Part, site: Site, part: Part | None) -> str:
 
 
 def _program() -> str:
-    """Changes whenever a solver or a law is edited, so that a contributor never sees a stale opinion."""
+    """Changes whenever a solver, a law or a class is edited, so that a contributor never sees a stale opinion."""
     import xref
 
     root = Path(xref.__file__).parent
-    newest = 0.0
-    for room in ("adapt", "physics", "tasks", "model"):
-        newest = max(newest, *(entry.stat().st_mtime for entry in os.scandir(root / room) if entry.is_file()))
-    return f"{newest:.0f}"
+    seen = []
+    for room in ("adapt", "physics", "tasks", "model", "model/answers"):
+        for entry in os.scandir(root / room):
+            if entry.name.endswith(".py"):
+                state = entry.stat()
+                seen.append((room, entry.name, state.st_mtime_ns, state.st_size))
+    return hashlib.sha256(repr(sorted(seen)).encode()).hexdigest()
 
 
 class _Kept:
-    """Opinions on disk; a folder that cannot be written, or a damaged file, only costs time."""
+    """Opinions on disk; a folder that cannot be written only costs time, and a damaged file is begun anew."""
 
     MOST = 20_000
+    """Opinions that are kept; at more, all are dropped: some 10 MB."""
 
     def __init__(self) -> None:
-        self._base: Any = None
+        from xref.places import cache_dir
+
+        path = cache_dir() / "opinions.sqlite"
+        self._base: sqlite3.Connection | None = None
         try:
-            import sqlite3
-
-            from xref.places import cache_dir
-
-            folder = cache_dir()
-            folder.mkdir(parents=True, exist_ok=True)
-            self._base = sqlite3.connect(folder / "opinions.sqlite", timeout=2)
-            self._base.execute("create table if not exists opinion (key text primary key, value text)")
-        except (OSError, ValueError, sqlite3.Error):
-            self._base = None
+            path.parent.mkdir(parents=True, exist_ok=True)
+            try:
+                self._base = _opened(path)
+            except sqlite3.OperationalError:
+                # locked by another process, or a folder that cannot be written: the file itself is sound
+                return
+            except sqlite3.DatabaseError:
+                path.unlink()
+                self._base = _opened(path)
+        except (OSError, sqlite3.Error):
+            return
 
     def get(self, key: str) -> dict[str, Any] | None:
+        """The opinion under that key; None: not remembered, or not readable."""
         row = self._ask("select value from opinion where key = ?", (key,))
         try:
             value = json.loads(row[0]) if row else None
@@ -197,18 +269,20 @@ class _Kept:
         return value if isinstance(value, dict) else None
 
     def put(self, key: str, value: dict[str, Any]) -> None:
+        """Remember an opinion."""
         self._ask("insert or replace into opinion values (?, ?)", (key, json.dumps(value)))
 
     def close(self) -> None:
-        if self._base is None:
-            return
+        """Write what was put."""
         row = self._ask("select count(*) from opinion", ())
         if row and row[0] > self.MOST:
             self._ask("delete from opinion", ())
+        if self._base is None:
+            return
         try:
             self._base.commit()
             self._base.close()
-        except Exception:
+        except sqlite3.Error:
             # the cache is a comfort: whatever breaks it must not break the answer
             self._base = None
 
@@ -217,6 +291,12 @@ class _Kept:
             return None
         try:
             return self._base.execute(command, values).fetchone()
-        except Exception:
+        except sqlite3.Error:
             self._base = None
             return None
+
+
+def _opened(path: Path) -> sqlite3.Connection:
+    base = sqlite3.connect(path, timeout=2)
+    base.execute("create table if not exists opinion (key text primary key, value text)")
+    return base
