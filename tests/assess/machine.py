@@ -116,6 +116,7 @@ class Machine:
         return {
             "tap": self.culprit == "cracked joint",
             "replaced": self.culprit == "wrong part",
+            "resistors": self.culprit not in ("load", "emitter resistor"),
             "wiggle": self.culprit == "connector",
             "shade": self.culprit == "room light",
             "clean": self.culprit == "dirty window",
