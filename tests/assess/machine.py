@@ -113,6 +113,12 @@ class Machine:
         if key == "torch":
             plain, lit = self._solve(0.0)[2], self._solve(0.0, torch=self.healthy_light * 17.0)[2]
             return plain - lit > 0.3
+        if key == "cover":
+            lit = self.stray
+            self.stray = 0.0
+            out = self._solve(0.0)[2]
+            self.stray = lit
+            return out > 0.7 * self.rail
         return {
             "tap": self.culprit == "cracked joint",
             "replaced": self.culprit == "wrong part",

@@ -20,7 +20,7 @@ DRAWS = 120
 SLIP = 0.02
 """Share of readings that are simply wrong (probe on the wrong pin, misread); assumed."""
 
-SETTLED = 0.9
+SETTLED = 0.95
 LIKE = {"emitter aged": "weak half", "detector aged": "weak half", "cracked joint": "contact", "connector": "contact"}
 """Causes that share a mending and that few tests part: their shares are added for 'settled'."""
 

@@ -70,7 +70,7 @@ CAUSES: tuple[Cause, ...] = (
           mend="replace the sensor", tests={"torch": 0.75, "card": 0.1}),
     Cause(key="detector leaky", text="the detector leaks in the dark", prior=1,
           faults=(Fault(leak=(20e-6, 1e-3)), Fault(detector="short")),
-          mend="replace the sensor", tests={"torch": 0.6, "shade": 0.05}),
+          mend="replace the sensor", tests={"torch": 0.6, "shade": 0.05, "cover": 0.05}),
     Cause(key="detector open", text="the detector is open", prior=1.2, faults=(Fault(detector="open"),),
           mend="replace the sensor", tests={"torch": 0.01, "card": 0.02}),
     Cause(key="cracked joint", text="a cracked solder joint at the sensor", prior=3,
@@ -90,7 +90,8 @@ CAUSES: tuple[Cause, ...] = (
           tests={"resistors": 0.03, "glow": 0.6, "exchange": 0.03, "card": 0.1}, behind=True),
     Cause(key="load", text="the pull-up or load has changed", prior=1,
           faults=(Fault(load=(3.0, 1000.0)), Fault(load=(0.02, 0.3))),
-          mend="read it with the power off, replace it", tests={"resistors": 0.03, "exchange": 0.03, "card": 0.1}, behind=True),
+          mend="read it with the power off, replace it",
+          tests={"resistors": 0.03, "exchange": 0.03, "card": 0.1, "cover": 0.6}, behind=True),
     Cause(key="supply", text="supply missing or low at the sensor", prior=1.5, faults=(Fault(supply=(0.01, 0.75)),),
           mend="follow the supply back: fuse, plug, regulator",
           tests={"glow": 0.3, "torch": 0.3, "exchange": 0.02, "card": 0.1}, behind=True),
@@ -128,7 +129,7 @@ CAUSES: tuple[Cause, ...] = (
 
 DEFAULT_TESTS = {
     "torch": 0.93, "glow": 0.93, "tap": 0.03, "wiggle": 0.04, "clean": 0.07, "card": 0.1, "shade": 0.05,
-    "exchange": 0.88, "slow": 0.08, "selector": 0.05, "replaced": 0.1, "resistors": 0.97,
+    "exchange": 0.88, "slow": 0.08, "selector": 0.05, "replaced": 0.1, "resistors": 0.97, "cover": 0.93,
 }  # fmt: skip
 """Probability of the first outcome where a cause does not say otherwise."""
 
@@ -151,6 +152,8 @@ TESTS: tuple[BenchTest, ...] = (
     BenchTest(key="resistors", effort=2.2, yes="as marked", no="off",
               how="read the emitter resistor and the load with the ohms range, one end lifted if in doubt",
               caution="power off and discharged"),
+    BenchTest(key="cover", effort=1.2, yes="goes dark", no="stays",
+              how="cover the detector's window wholly with black tape: does the output go to its dark level?"),
     BenchTest(key="glow", effort=1.0, yes="yes", no="no", how="look at the emitter through a phone camera, machine on",
          caution="never look into an emitter from near"),
     BenchTest(key="tap", effort=1.0, yes="changes", no="no change",

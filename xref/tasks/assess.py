@@ -29,6 +29,7 @@ GENERIC_IC_MA = {"reflective": (0.05, 0.5, 5.0), "slotted": (0.3, 1.5, 8.0)}
 ANSWERS = {
     "replaced": {"yes": True, "no": False},
     "resistors": {"as marked": True, "yes": True, "off": False, "no": False},
+    "cover": {"goes dark": True, "yes": True, "stays": False, "no": False},
     "glow": {"yes": True, "no": False},
     "torch": {"reacts": True, "yes": True, "no reaction": False, "no": False},
     "tap": {"changes": True, "yes": True, "no change": False, "no": False},
