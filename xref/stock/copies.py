@@ -15,6 +15,12 @@ KEPT = 5
 """Automatic copies that are kept; older ones go."""
 
 
+def stamp() -> str:
+    """The moment, to the microsecond; later ones sort behind."""
+    now = time.time_ns() // 1000
+    return f"{time.strftime('%Y%m%d-%H%M%S', time.localtime(now // 10**6))}-{now % 10**6:06d}"
+
+
 class Copies:
     """Copies of one stock file; automatic ones lie in ``backups/`` beside it."""
 
@@ -53,7 +59,7 @@ class Copies:
     def automatic(self, why: str) -> str:
         """Make an automatic copy; its file name."""
         self.folder.mkdir(parents=True, exist_ok=True)
-        name = f"stock-{time.strftime('%Y%m%d-%H%M%S')}-{time.time_ns() % 10**6:06d}-{why}.sqlite"
+        name = f"stock-{stamp()}-{why}.sqlite"
         self.write(self.folder / name)
         for old in self.listed()[:-KEPT]:
             with contextlib.suppress(OSError):

@@ -47,13 +47,31 @@ def digest(profile: Profile) -> str:
     return hashlib.sha256(storable("the description", what).encode()).hexdigest()
 
 
+ELECTRICAL = ("vf_points", "ic_points", "basis")
+"""Columns of a search row that only readings on the piece change; a search that asks for neither sees no difference."""
+
+
+def shape(profile: Profile) -> str:
+    """The same for pieces that differ in nothing but measured VF and IC; empty where they are as their type."""
+    if profile.part:
+        told = {name: value for name, value in profile.overlay.items() if name not in ELECTRICAL}
+        return hashlib.sha256(packed(told).encode()).hexdigest()[:16] if told else ""
+    from dataclasses import fields
+
+    from xref.model.row import Row
+
+    names = [item.name for item in fields(Row)]
+    told = {name: cell for name, cell in zip(names, profile.packed, strict=True) if name not in ELECTRICAL}
+    return hashlib.sha256(packed(told).encode()).hexdigest()[:16]
+
+
 def profile_values(id: int, profile: Profile, key: str) -> Values:
     """The row of a profile."""
     return {
         "id": id, "digest": key, "part": profile.part, "name": storable("the name", profile.name),
         "kind": profile.kind, "record": packed(profile.record) if profile.record else "",
         "measured": packed(profile.measured) if profile.measured else "", "packed": packed(list(profile.packed)),
-        "overlay": packed(profile.overlay) if profile.overlay else "",
+        "overlay": packed(profile.overlay) if profile.overlay else "", "shape": shape(profile),
     }  # fmt: skip
 
 

@@ -2,7 +2,8 @@
 back everything that was confirmed, should the stock file be damaged.
 
 A line holds the rows as they are after the change. It is written and synced before the change is kept, while no other
-process can write; a change that is not kept after all is followed by one with the same number, which replaces it.
+process can write; a change that was not kept after all (killed in between) is followed by one that uses its history
+numbers again, and counts for nothing.
 """
 
 from __future__ import annotations
@@ -80,23 +81,24 @@ class Journal:
                     change = json.loads(line)
                 except ValueError:
                     continue
-                if not isinstance(change, dict) or "seq" not in change:
+                if not isinstance(change, dict) or not {"first", "seq", "rows"} <= set(change):
                     continue
-                while found and found[-1]["seq"] >= change["seq"]:
+                while found and found[-1]["seq"] >= change["first"]:
                     found.pop()
                 found.append(change)
         return found
 
 
 def _after(link: Link) -> dict[str, Any]:
-    """The touched rows as they are now, and the number of the newest history line."""
+    """The touched rows as they are now, and the numbers of the first and last history line among them."""
     rows: dict[str, list[list[Any]]] = {}
     for table, ids in link.touched.items():
         if ids:
             columns = ", ".join(TABLES[table])
             found = link.among(f"select {columns} from {table} where id in", "id", sorted(ids))
             rows[table] = [list(row) for row in found]
-    return {"seq": link.next_id("stock_history") - 1, "rows": rows}
+    last = link.next_id("stock_history") - 1
+    return {"first": min(link.touched["stock_history"], default=last + 1), "seq": last, "rows": rows}
 
 
 def sync_folder(folder: Path) -> None:

@@ -15,7 +15,7 @@ from xref.stock import schema
 from xref.stock.copies import Copies
 from xref.stock.journal import Journal
 from xref.stock.link import Link, Values
-from xref.stock.trouble import DAMAGED, explain, newer
+from xref.stock.trouble import explain, newer
 
 WAIT_S = 30.0
 """How long a writer waits for another one."""
@@ -47,6 +47,8 @@ class LocalEngine:
         self.journal = Journal(path.with_suffix(".journal"))
         self.copies = Copies(path)
         self._base: sqlite3.Connection | None = None
+        self._frozen = False
+        """True while the file is read as it lies, in a folder that cannot be written."""
 
     @property
     def where(self) -> str:
@@ -84,7 +86,7 @@ class LocalEngine:
         with self._told():
             if not self.path.exists():
                 self.path.parent.mkdir(parents=True, exist_ok=True)
-            base = self._open()
+            base = self._open(writing=True)
             self._prepare(base)
             base.execute("begin immediate")
         link = LocalLink(base)
@@ -104,6 +106,7 @@ class LocalEngine:
         if self._base is not None:
             self._base.close()
             self._base = None
+            self._frozen = False
 
     def set_aside(self) -> str:
         """Rename a damaged file with all that belongs to it; the new name, or '' where there was none."""
@@ -131,33 +134,36 @@ class LocalEngine:
         with self._told():
             self.copies.write(target)
 
-    def _open(self) -> sqlite3.Connection:
+    def _open(self, *, writing: bool = False) -> sqlite3.Connection:
+        if self._base is not None and writing and self._frozen:
+            self.close()
         if self._base is None:
             base = sqlite3.connect(self.path, timeout=WAIT_S, isolation_level=None)
-            base.execute("pragma foreign_keys = on")
-            base.execute("pragma synchronous = full")
+            try:
+                base.execute("pragma foreign_keys = on")
+                base.execute("pragma synchronous = full")
+                base.execute("select count(*) from sqlite_master").fetchone()
+            except sqlite3.Error as error:
+                base.close()
+                if writing or os.access(self.path.parent, os.W_OK):
+                    raise
+                base = self._as_it_lies(error)
             self._base = base
-            if not os.access(self.path.parent, os.W_OK):
-                self._base = self._read_only(base)
         return self._base
 
-    def _read_only(self, base: sqlite3.Connection) -> sqlite3.Connection:
+    def _as_it_lies(self, error: sqlite3.Error) -> sqlite3.Connection:
         """A folder that cannot be written has no room for the lock file; the file alone is whole without a log."""
-        try:
-            base.execute("select count(*) from sqlite_schema").fetchone()
-            return base
-        except sqlite3.OperationalError as error:
-            log = Path(f"{self.path}-wal")
-            if log.exists() and log.stat().st_size:
-                raise StorageError(
-                    f"changes wait in {log.name} and the folder cannot be written: make {self.path.parent} writable",
-                    str(self.path),
-                ) from error
-            base.close()
-            plain = self.path.absolute().as_posix()
-            for odd in "%?#":
-                plain = plain.replace(odd, f"%{ord(odd):02x}")
-            return sqlite3.connect(f"file:{plain}?mode=ro&immutable=1", uri=True, isolation_level=None)
+        log = Path(f"{self.path}-wal")
+        if log.exists() and log.stat().st_size:
+            raise StorageError(
+                f"changes wait in {log.name} and the folder cannot be written: make {self.path.parent} writable",
+                str(self.path),
+            ) from error
+        self._frozen = True
+        plain = self.path.absolute().as_posix()
+        for odd in "%?#":
+            plain = plain.replace(odd, f"%{ord(odd):02x}")
+        return sqlite3.connect(f"file:{plain}?mode=ro&immutable=1", uri=True, isolation_level=None)
 
     def _version(self, base: sqlite3.Connection) -> int:
         version = int(base.execute("pragma user_version").fetchone()[0])
@@ -228,7 +234,4 @@ class LocalEngine:
         try:
             yield
         except (sqlite3.Error, OSError) as error:
-            found = explain(error, self.path)
-            if DAMAGED in found.message:
-                self.close()
-            raise found from error
+            raise explain(error, self.path) from error

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 TABLES: dict[str, tuple[str, ...]] = {
     "stock_board": ("id", "source", "place", "photo", "notes", "added", "state"),
-    "stock_profile": ("id", "digest", "part", "name", "kind", "record", "measured", "packed", "overlay"),
+    "stock_profile": ("id", "digest", "part", "name", "kind", "record", "measured", "packed", "overlay", "shape"),
     "stock_item": (
         "id", "board_id", "profile_id", "quantity", "place", "condition", "tested", "notes", "added",
     ),
@@ -31,7 +31,8 @@ MIGRATIONS: list[list[str]] = [
             record text not null,
             measured text not null,
             packed text not null,
-            overlay text not null)""",
+            overlay text not null,
+            shape text not null)""",
         """create table stock_item (
             id integer primary key,
             board_id integer references stock_board (id),

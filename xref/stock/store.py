@@ -169,6 +169,7 @@ class Stock:
 
 def _moved(link: Link, item: int, change: int, action: Any, note: str) -> Item:
     """Change a count; the condition stands in the statement, so that two takers never get the same piece."""
+    item_by_id(link, item)
     met = link.update(
         "stock_item", item, "quantity = quantity + :change", "quantity + :change between 0 and :most",
         change=change, most=MOST,

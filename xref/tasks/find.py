@@ -10,6 +10,7 @@ from xref.errors import UsageError
 from xref.model.answers.find import Check, FindAnswer, Found, Refused
 from xref.model.want import Want
 from xref.search.rank import rank
+from xref.tasks.references import BLANK, known, resolve
 
 if TYPE_CHECKING:
     from xref.library.store import Library
@@ -26,6 +27,8 @@ def find(
     origin: str = "all",
     original: str = "",
     site: Site | None = None,
+    named: str = "",
+    change: tuple[str, ...] | None = None,
     limit: int = 10,
     pool: int = 0,
     library: Library | None = None,
@@ -38,6 +41,8 @@ def find(
         origin: 'published', 'stock' or 'all'
         original: name of the part that the board was made for; its least current is the need
         site: the board side; candidates are then judged by fit and signal
+        named: what a job file calls the original; counts as ``original`` where the library knows it
+        change: what may be altered on the board, as in ``fit``
         limit: number of candidates in the answer, 0 for all
         pool: how many candidates are fitted into the site; 0: as many as it takes, at most MOST_FITTED
         progress: called with (done, all) while candidates are fitted
@@ -59,7 +64,12 @@ def find(
     notes: list[str] = []
     part: Part | None = None
     if original:
-        part = library.get(original)
+        part = resolve(original, library)
+    elif named and not want.same:
+        part = known(named, library)
+        if part is None and named not in BLANK:
+            notes.append(f"{named} is not in the library, so it says nothing about the need")
+    if part is not None:
         want = _from_part(want, part)
     if site is not None:
         want = _from_site(want, site)
@@ -71,15 +81,17 @@ def find(
     if want.same and not want.kind and want.vf is not None:
         # a forward voltage was read, so it is no switch
         rows = [row for row in rows if row.kind != "switch"]
-    if site is not None and not want.same:
-        rows = _safe_rows(rows, site, part, original, notes)
-    if not want.same and want.ic is None and site is None:
-        notes.append("electrical need unknown: give --site, --for NAME or --ic")
+    if site is not None:
+        rows = _safe_rows(rows, want, site, part, original or named, notes)
+    notes += _open_needs(want, part, site)
     if site is None or want.same or _is_safety(site):
         # a safety part is not chosen by signal: the same number goes in, whatever the rest of the board does
         answer = rank(rows, want, limit=limit)
     else:
-        answer = _judged(rows, want, site, part, library, limit, pool, progress)
+        from xref.tasks.emitter_current import with_emitter_current
+
+        answer = _judged(rows, want, site, part, library, limit, pool, progress, change)
+        answer = with_emitter_current(answer, site, part, library)
         if answer.candidates and not any(_decided(found) for found in answer.candidates):
             notes.append("none of these is known to give a clean signal here: they are not decided, not good")
     return replace(answer, notes=(*answer.notes, *notes))
@@ -98,6 +110,7 @@ def _judged(
     limit: int,
     pool: int,
     progress: Callable[[int, int], None] | None,
+    change: tuple[str, ...] | None,
 ) -> FindAnswer:
     """Rank, fit the best into the site, and go on down the list until enough of them survive.
 
@@ -109,7 +122,7 @@ def _judged(
     said: dict[str, Opinion] = {}
     size = pool or (max(2 * limit, 12) if limit else len(order))
     while len(said) < min(len(order), MOST_FITTED if limit else len(order)):
-        said.update(opinions(order[len(said) : len(said) + size], site, part, library, progress))
+        said.update(opinions(order[len(said) : len(said) + size], site, part, library, progress, change))
         alive = sum(not isinstance(opinion, Refused) for opinion in said.values())
         if limit and (alive >= limit or pool):
             break
@@ -118,6 +131,22 @@ def _judged(
         why="not fitted yet: xref fit says whether it goes in",
     )  # fmt: skip
     return rank(rows, want, limit=limit, judge=lambda row: said.get(row.reference, (1.0, later)))
+
+
+def _open_needs(want: Want, part: Part | None, site: Site | None) -> list[str]:
+    """What the request leaves open, in words: a stand-in is chosen by what the board needs."""
+    if want.same:
+        return []
+    notes = []
+    if want.ic is None and site is None and want.kind in ("reflective", "slotted", "pair"):
+        who = f"{part.name} prints no least collector current" if part is not None else "electrical need unknown"
+        notes.append(f"{who}: give --site" + (" or --ic" if part is not None else ", --for NAME or --ic"))
+    if want.vf is not None:
+        notes.append(
+            "forward voltage does not decide what can stand in, because the resistor sets the current: with --site the "
+            "emitter current is shown; which part it is: --same"
+        )
+    return notes
 
 
 def _decided(found: Found) -> bool:
@@ -185,12 +214,30 @@ def _from_site(want: Want, site: Site) -> Want:
         gap_mm=want.gap_mm if want.gap_mm is not None else site.sees.gap,
         distance_mm=want.distance_mm if want.distance_mm is not None else site.sees.distance,
         hole_mm=want.hole_mm if want.hole_mm is not None else holes,
-        grid_mm=want.grid_mm or site.pads.grid,
+        grid_mm=want.grid_mm or _grid(site),
         need_from=want.need_from or "site",
     )
 
 
-def _safe_rows(rows: list[Row], site: Site, part: Part | None, original: str, notes: list[str]) -> list[Row]:
+def _grid(site: Site) -> tuple[float, float] | None:
+    """Across and down of the pads as a row has them: whole width, smallest step down [mm]; None where not known."""
+    if not site.pads.map and not site.pads.at:
+        return None
+    from xref.adapt.original import from_site
+    from xref.model.row import spread_of
+
+    across, down = spread_of(pad.at_mm for pad in from_site(site).pads if pad.functions and pad.at_mm is not None)
+    return None if across is None or down is None else (across, down)
+
+
+def _safe_rows(
+    rows: list[Row], want: Want, site: Site, part: Part | None, original: str, notes: list[str]
+) -> list[Row]:
+    """Where the site protects people: only the same number.
+
+    Raises:
+        SafetyRefusal: no number is given, so that a part would be chosen by its behaviour
+    """
     from xref.tasks.safety import ASK_ONCE, guard, only_same_number
 
     if site.safety == "unknown":
@@ -198,7 +245,7 @@ def _safe_rows(rows: list[Row], site: Site, part: Part | None, original: str, no
     if not only_same_number(site.safety):
         return rows
     if part is None:
-        guard(site.safety, "a stand-in chosen by behaviour")
+        guard(site.safety, "a part chosen by its readings" if want.same else "a stand-in chosen by behaviour")
         return rows
     names = {part.name, *part.aliases, original}
     notes.append("safety function: only the same number is shown; fit it through the maker's service")

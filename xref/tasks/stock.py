@@ -13,31 +13,55 @@ if TYPE_CHECKING:
     from xref.library.store import Library
     from xref.model.part import Part
     from xref.model.stock import Item
+    from xref.model.want import Want
     from xref.stock.query import Group
 
 _COLUMN = {item.name: place for place, item in enumerate(fields(Row))}
 
 
-def stock_rows(kind: str | None = None, *, library: Library | None = None) -> list[Row]:
+def stock_rows(kind: str | None = None, *, want: Want | None = None, library: Library | None = None) -> list[Row]:
     """Rows of all that is left, none where no stock was ever begun.
 
     Equal pieces (same type, same measured values, tested alike) are one row: that of the best kept, with its place
     and its count; ``where`` says how many more there are. Used up and dead pieces are not among them.
+
+    Args:
+        kind: only this kind
+        want: what is searched by; pieces that this search cannot tell apart are then one row too
+        library: where their types are looked up
     """
     from xref.stock.place import engine
-    from xref.stock.query import groups
+    from xref.stock.query import BY_LOOK, BY_PIECE, groups
 
     base = engine()
     try:
-        found = groups(base, kind)
+        found = groups(base, kind, key=BY_PIECE if want is None else BY_LOOK)
+        if not found:
+            return []
+        if library is None and any(group.part for group in found):
+            library = _open()
+        types = {} if library is None else {row.name: row for row in library.rows(kind)}
+        if want is not None and _electrical(want):
+            unfit = _unfit({group.part for group in found if not group.shape and group.part in types}, types, want)
+            found = [group for group in found if not group.shape and group.part in unfit]
+            found += groups(base, kind, without=unfit)
     finally:
         base.close()
-    if not found:
-        return []
-    if library is None and any(group.part for group in found):
-        library = _open()
-    types = {} if library is None else {row.name: _cells(row) for row in library.rows(kind)}
-    return [_row(group, types) for group in found]
+    cells = {name: _cells(row) for name, row in types.items()}
+    return [_row(group, cells) for group in found]
+
+
+def _electrical(want: Want) -> bool:
+    """True when values that are measured on single pieces decide; which type something is, they do not."""
+    return want.ic is not None and not want.same
+
+
+def _unfit(names: set[str], types: dict[str, Row], want: Want) -> set[str]:
+    """Types that are refused for something that no electrical reading on a piece changes."""
+    from xref.search.criteria import criteria
+
+    gates = [wish for wish in criteria(want) if wish.gate and wish.name not in ("VF", "current transfer")]
+    return {name for name in names if any((wish.measure(types[name]) or 0.0) >= 1.0 for wish in gates)}
 
 
 def item_part(reference: str, library: Library | None = None) -> Part:

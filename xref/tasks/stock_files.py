@@ -181,16 +181,15 @@ def _drop(draft: LocalEngine) -> None:
 
 
 def _server_restore(stock: Stock, dump: Dump) -> tuple[str, ...]:
-    import time
-
     from xref.places import data_dir
+    from xref.stock.copies import stamp
 
     before = query.dump(stock.engine)
     notes = []
     if before != Dump():
         folder = data_dir() / "backups"
         folder.mkdir(parents=True, exist_ok=True)
-        aside = folder / f"server-{time.strftime('%Y%m%d-%H%M%S')}-{time.time_ns() % 10**6:06d}.json"
+        aside = folder / f"server-{stamp()}.json"
         _write_json(aside, before)
         notes.append(f"the stock as it was: {aside}")
     stock.replace_all(dump)

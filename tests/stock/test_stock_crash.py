@@ -1,0 +1,459 @@
+"""Killed at any moment, several at once, a full disk, a folder that cannot be written, a damaged file."""
+
+from __future__ import annotations
+
+import json
+import os
+import random
+import resource
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+import pytest
+from pieces import piece
+
+from xref.errors import DataError, NotFound, StorageError
+from xref.model.stock import Dump
+from xref.stock import query, schema
+from xref.stock.local import LocalEngine
+from xref.stock.place import engine
+from xref.stock.restore import from_automatic
+from xref.stock.store import Stock
+from xref.tasks import stock_files, stock_shelf
+
+HERE = Path(__file__).parent
+
+
+def _worker(seed: int, operations: int, items: int, **more: Any) -> subprocess.Popen[bytes]:
+    environment = {**os.environ, "PYTHONPATH": str(HERE)}
+    words = [sys.executable, str(HERE / "worker.py"), str(seed), str(operations), str(items)]
+    return subprocess.Popen(words, env=environment, stdout=subprocess.PIPE, **more)
+
+
+def _said(output: bytes) -> list[dict[str, Any]]:
+    """The whole lines that a worker wrote."""
+    return [json.loads(line) for line in output.splitlines(keepends=True) if line.endswith(b"\n")]
+
+
+def _confirmed(lines: list[dict[str, Any]]) -> Counter[str]:
+    """Operations that a worker was told are kept, by their key, with the number of history lines of each."""
+    found: Counter[str] = Counter()
+    for line in lines:
+        if "done" in line:
+            found[line["key"]] = 3 if line["done"] == "import" else 1
+    return found
+
+
+def _kept(home: Path) -> tuple[Counter[str], dict[int, int], dict[int, int]]:
+    """What the file holds, read without any code of the project: lines by key, sums of the history, counts."""
+    with sqlite3.connect(home / "stock.sqlite") as base:
+        assert base.execute("pragma integrity_check").fetchone()[0] == "ok"
+        assert base.execute("pragma foreign_key_check").fetchall() == []
+        keys: Counter[str] = Counter()
+        for action, note, place in base.execute(
+            "select h.action, h.note, i.place from stock_history h join stock_item i on i.id = h.item_id"
+        ):
+            keys[place if action == "add" else note] += 1
+        sums = dict(base.execute("select item_id, sum(change) from stock_history where item_id > 0 group by 1"))
+        counts = dict(base.execute("select id, quantity from stock_item"))
+    base.close()
+    return keys, sums, counts
+
+
+def _killed_runs(home: Path, runs: int, seed: int) -> None:
+    """Kill a worker again and again; after each death the file holds what was confirmed, and at most the operation
+    that was being tried, whole."""
+    stock = Stock(engine())
+    stock.add([], [piece(1000, place="start") for _ in range(5)])
+    stock.engine.close()
+    confirmed: Counter[str] = Counter({"start": 5})
+    chance = random.Random(seed)
+    middle = 0
+    for run in range(runs):
+        process = _worker(seed * 1000 + run, 10_000, 5)
+        assert process.stdout is not None
+        first = process.stdout.readline()
+        time.sleep(chance.uniform(0.0, 0.08))
+        os.kill(process.pid, signal.SIGKILL)
+        rest = process.stdout.read()
+        process.wait()
+        process.stdout.close()
+        lines = _said(first + rest)
+        confirmed += _confirmed(lines)
+        keys, sums, counts = _kept(home)
+
+        extra = keys - confirmed
+        assert confirmed - keys == Counter(), "a confirmed change is missing"
+        tried = next((line for line in reversed(lines) if "try_" in line), None)
+        if extra:
+            assert tried is not None
+            assert extra == Counter({tried["key"]: 3 if tried["try_"] == "import" else 1}), "half an operation"
+            middle += 1
+        assert sums == counts, "counts and history disagree"
+        confirmed = keys
+    # the last kill may have left a line in the journal that was never kept; the next change settles it
+    stock.take(1, 1, "last")
+    stock.engine.close()
+    local = LocalEngine(home / "stock.sqlite")
+    assert from_automatic(local) == query.dump(local), "the journal gives another stock than the file"
+    local.close()
+    print(f"{runs} kills, {sum(confirmed.values())} changes, {middle} killed between keeping and telling")
+
+
+def test_kill_at_any_moment(_own_home: Path) -> None:
+    """20 kills in the middle of writing: every confirmed change is there, whole, and the file is sound."""
+    _killed_runs(_own_home, 20, 1)
+
+
+@pytest.mark.nightly
+def test_kill_at_any_moment_long(_own_home: Path) -> None:
+    """The same 200 times."""
+    _killed_runs(_own_home, 200, 2)
+
+
+def _many_at_once(shelf: str, processes: int, operations: int) -> None:
+    """Sums of the database agree with what the processes were told."""
+    stock = Stock(engine())
+    stock.add([], [piece(50, place="start") for _ in range(6)])
+    workers = [_worker(seed, operations, 6) for seed in range(1, processes + 1)]
+    lines: list[dict[str, Any]] = []
+    for worker in workers:
+        output, _ = worker.communicate(timeout=600)
+        said = _said(output)
+        assert said[-1] == {"end": True}
+        lines += said
+    expected = Counter(dict.fromkeys(range(1, 7), 50))
+    for line in lines:
+        if "done" in line:
+            if line["done"] == "import":
+                expected.update(dict(zip(line["items"], (1, 2, 3), strict=True)))
+            else:
+                expected[line["item"]] += line["change"]
+
+    dump = query.dump(stock.engine)
+    stock.engine.close()
+
+    assert {item.id: item.count for item in dump.items} == dict(expected)
+    assert min(expected.values()) >= 0
+    told = sum(3 if line["done"] == "import" else 1 for line in lines if "done" in line)
+    assert len(dump.events) == told + 6
+    assert len({item.id for item in dump.items}) == len(dump.items)
+    done = Counter(line.get("done", line.get("refused")) for line in lines if "try_" not in line and "end" not in line)
+    print(f"{shelf}: {processes} processes, {dict(done)}")
+
+
+def test_several_processes(shelf: str) -> None:
+    """Four processes with 60 mixed operations each: sums agree with the log of confirmed operations."""
+    _many_at_once(shelf, 4, 60)
+
+
+@pytest.mark.nightly
+def test_eight_processes(shelf: str) -> None:
+    """Eight processes with 500 mixed operations each."""
+    _many_at_once(shelf, 8, 500)
+
+
+def test_full_disk(_own_home: Path) -> None:
+    """When no byte more can be written the command says so, nothing half is kept, and later it goes on."""
+    stock = Stock(engine())
+    stock.add([], [piece(1000, place="start") for _ in range(5)])
+    stock.engine.close()
+    room = max(path.stat().st_size for path in _own_home.iterdir() if path.is_file())
+    seen = set()
+    for more in (0, 600, 5_000, 30_000):
+        limit = room + more
+
+        def capped(limit: int = limit) -> None:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
+
+        process = _worker(more + 1, 400, 5, preexec_fn=capped, stderr=subprocess.PIPE)
+        output, trouble = process.communicate(timeout=60)
+        lines = _said(output)
+        keys, sums, counts = _kept(_own_home)
+
+        told = _confirmed(lines)
+        assert told - keys == Counter(), "a confirmed change is missing"
+        assert sums == counts
+        assert process.returncode != 0, "the limit was never reached"
+        last = trouble.decode().strip().splitlines()[-1]
+        assert "nothing was changed" in last
+        seen.add(last.split(": ", 2)[-1].split(";")[0])
+        tried = next(line for line in reversed(lines) if "try_" in line)
+        assert tried["key"] not in keys, "an operation that failed was kept"
+    assert seen & {"the disk is full", "the disk refused to read or write (full, taken out, or failing)"}
+    stock = Stock(engine())
+    assert stock.take(1).count == query.item(stock.engine, 1).count
+    stock.engine.close()
+    assert from_automatic(LocalEngine(_own_home / "stock.sqlite")) == query.dump(engine())
+
+
+def test_small_disk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """On a file system that is really full the message names the disk; with room again nothing was lost."""
+    disk = tmp_path / "disk"
+    disk.mkdir()
+    made = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=400k", "tmpfs", str(disk)], capture_output=True)
+    if made.returncode != 0:
+        pytest.skip("a small file system cannot be mounted here")
+    try:
+        monkeypatch.setenv("XREF_HOME", str(disk))
+        stock = Stock(engine())
+        stock.add([], [piece(9)])
+        kept = 1
+        with pytest.raises(StorageError, match="the disk is full; nothing was changed"):
+            for _ in range(2000):
+                stock.add([], [piece(1, place="x" * 3000)])
+                kept += 1
+        stock.engine.close()
+        assert len(query.dump(engine()).items) == kept
+        subprocess.run(["mount", "-o", "remount,size=4m", str(disk)], check=True)
+        stock.take(1, 9)
+        stock.engine.close()
+        assert from_automatic(LocalEngine(disk / "stock.sqlite")) == query.dump(engine())
+    finally:
+        subprocess.run(["umount", "-l", str(disk)], check=True)
+
+
+def _bound_by_rights(*words: str, home: Path) -> subprocess.CompletedProcess[str]:
+    """The program as a user whom file rights bind; root does without its power over them."""
+    command = [sys.executable, "-m", "xref", "stock", *words]
+    if os.getuid() == 0:
+        command = ["setpriv", "--bounding-set=-dac_override,-dac_read_search", *command]
+    environment = {**os.environ, "XREF_HOME": str(home)}
+    return subprocess.run(command, env=environment, capture_output=True, text=True, check=False, cwd="/tmp")
+
+
+def test_folder_that_cannot_be_written(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Reading works from a folder of somebody else; writing is refused with what to do, and changes no byte."""
+    import shutil
+    import tempfile
+
+    home = Path(tempfile.mkdtemp(prefix="xrefro", dir="/tmp"))
+    try:
+        monkeypatch.setenv("XREF_HOME", str(home))
+        stock = Stock(engine())
+        stock.add([], [piece(3, place="drawer 3")])
+        stock.engine.close()
+        if os.getuid() == 0 and not shutil.which("setpriv"):
+            pytest.skip("setpriv is not installed")
+        os.chmod(home, 0o555)
+        before = (home / "stock.sqlite").read_bytes()
+
+        listed = _bound_by_rights("list", home=home)
+        taken = _bound_by_rights("take", "1", home=home)
+
+        assert listed.returncode == 0, listed.stderr
+        assert "drawer 3" in listed.stdout
+        assert taken.returncode == 3
+        assert f"make {home} writable for you, or set XREF_HOME" in taken.stderr
+        assert len(taken.stderr.splitlines()) == 1
+        assert (home / "stock.sqlite").read_bytes() == before
+    finally:
+        os.chmod(home, 0o755)
+        shutil.rmtree(home)
+
+
+def _garbage_head(path: Path) -> None:
+    with path.open("r+b") as out:
+        out.write(b"\xff" * 200)
+
+
+def _half(path: Path) -> None:
+    os.truncate(path, path.stat().st_size // 2)
+
+
+def _empty(path: Path) -> None:
+    os.truncate(path, 0)
+
+
+def _holes(path: Path) -> None:
+    with path.open("r+b") as out:
+        for page in range(1, path.stat().st_size // 4096):
+            out.seek(page * 4096)
+            out.write(b"\xa5" * 4096)
+
+
+@pytest.mark.parametrize("harm", [_garbage_head, _half, _holes, _empty], ids=lambda harm: harm.__name__)
+def test_damaged_file(_own_home: Path, harm: Any) -> None:
+    """Everything confirmed comes back from the automatic copy and the journal; the damaged file is kept."""
+    stock = Stock(engine())
+    items = stock.add([], [piece(5, name=f"sensor {number}") for number in range(30)])
+    for item in items:
+        stock.take(item.id, 2, "collector 2")
+    before = query.dump(stock.engine)
+    stock.engine.close()
+    path = _own_home / "stock.sqlite"
+    harm(path)
+    if harm is not _empty:
+        with pytest.raises(StorageError, match="xref stock restore"):
+            stock_shelf.take("stock:1")
+
+    answer = stock_files.restore()
+
+    assert query.dump(engine()) == before
+    assert answer.entries == 30
+    if harm is not _empty:
+        assert "damaged file is kept" in answer.notes[0]
+        assert list(_own_home.glob("stock-damaged-*.sqlite"))
+    stock_shelf.take("stock:1")
+    assert query.item(engine(), 1).count == 2
+
+
+def test_change_that_was_not_kept_is_not_in_the_journal(_own_home: Path) -> None:
+    """A line of the journal whose change was never kept is replaced by the next change, of whatever size."""
+    stock = Stock(engine())
+    stock.add([], [piece(5) for _ in range(3)])
+    local = stock.engine
+    assert isinstance(local, LocalEngine)
+    for size in (1, 3, 1, 4):
+        with pytest.raises(KeyboardInterrupt), local.changing() as link:  # noqa: PT012
+            link.update("stock_item", 1, "quantity = 1")
+            link.insert("stock_history", [
+                {"id": link.next_id("stock_history"), "at": "", "item_id": 1, "board_id": None, "action": "set",
+                 "change": 0, "remaining": 1, "note": "never kept"}
+            ])  # fmt: skip
+            local.journal.append(link)
+            raise KeyboardInterrupt
+        stock.add([], [piece(number + 1) for number in range(size)])
+
+    assert from_automatic(local) == query.dump(local)
+    assert query.item(local, 1).count == 5
+    local.close()
+
+
+def test_lost_file(_own_home: Path) -> None:
+    """A stock file that was deleted comes back, too."""
+    stock = Stock(engine())
+    stock.add([], [piece(5)])
+    before = query.dump(stock.engine)
+    stock.engine.close()
+    (_own_home / "stock.sqlite").unlink()
+
+    stock_files.restore()
+
+    assert query.dump(engine()) == before
+
+
+def test_journal_is_replaced_by_a_copy(_own_home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A long journal starts again on top of a checked copy; both together still give the whole stock."""
+    monkeypatch.setattr("xref.stock.journal.MOST_BYTES", 4000)
+    stock = Stock(engine())
+    for number in range(60):
+        stock.add([], [piece(2, name=f"sensor {number}")])
+    stock.engine.close()
+    local = LocalEngine(_own_home / "stock.sqlite")
+
+    copies = local.copies.listed()
+
+    assert 1 <= len(copies) <= 5
+    assert local.journal.base() == copies[-1].name
+    assert local.journal.path.stat().st_size < 8000
+    assert from_automatic(local) == query.dump(local)
+    local.close()
+
+
+def test_damage_is_not_copied_over_a_good_copy(_own_home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """When the journal is due for a copy and the file is damaged, the old copy and journal stay."""
+    stock = Stock(engine())
+    stock.add([], [piece(2, name=f"sensor {number}") for number in range(40)])
+    before = query.dump(stock.engine)
+    stock.engine.close()
+    _holes(_own_home / "stock.sqlite")
+    monkeypatch.setattr("xref.stock.journal.MOST_BYTES", 10)
+
+    with pytest.raises(StorageError, match="xref stock restore"):
+        stock_shelf.take("stock:1")
+    stock_files.restore()
+
+    assert query.dump(engine()) == before
+
+
+def test_copy_before_the_form_changes(_own_home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A new form of the tables is made after a backup, in one go; a step that fails leaves the old form whole."""
+    stock = Stock(engine())
+    stock.add([], [piece(5)])
+    stock.engine.close()
+    good = [*schema.MIGRATIONS, ["alter table stock_board add column colour text not null default ''"]]
+    monkeypatch.setattr(schema, "MIGRATIONS", [*good[:-1], [*good[-1], "create table stock_board (id integer)"]])
+    with pytest.raises(StorageError):
+        stock_shelf.take("stock:1")
+    with sqlite3.connect(_own_home / "stock.sqlite") as base:
+        assert base.execute("pragma user_version").fetchone()[0] == 1
+        assert len(base.execute("select * from stock_board limit 0").description) == 7
+    base.close()
+    monkeypatch.setattr(schema, "MIGRATIONS", good)
+
+    stock_shelf.take("stock:1")
+
+    with sqlite3.connect(_own_home / "stock.sqlite") as base:
+        assert base.execute("pragma user_version").fetchone()[0] == 2
+        assert base.execute("select quantity from stock_item").fetchall() == [(4,)]
+    base.close()
+    copies = sorted((_own_home / "backups").glob("*form1*"))
+    with sqlite3.connect(copies[0]) as copy:
+        assert copy.execute("pragma user_version").fetchone()[0] == 1
+        assert copy.execute("select quantity from stock_item").fetchall() == [(5,)]
+    copy.close()
+
+
+def test_newer_form_is_left_alone(_own_home: Path) -> None:
+    """A stock that a later xref wrote is neither read wrongly nor changed."""
+    stock = Stock(engine())
+    stock.add([], [piece(5)])
+    stock.engine.close()
+    with sqlite3.connect(_own_home / "stock.sqlite") as base:
+        base.execute("pragma user_version = 99")
+    base.close()
+
+    for ask in (lambda: stock_shelf.take("stock:1"), lambda: stock_shelf.listing(), lambda: stock_files.exported("-")):
+        with pytest.raises(StorageError, match="has form 99.*install the newer xref"):
+            ask()
+
+
+def test_damaged_backup_changes_nothing(_own_home: Path, tmp_path: Path) -> None:
+    """Restoring from a damaged or foreign file is refused before the stock is touched."""
+    stock = Stock(engine())
+    stock.add([], [piece(5, name=f"sensor {number}") for number in range(30)])
+    before = query.dump(stock.engine)
+    stock.engine.close()
+    copy = tmp_path / "copy.sqlite"
+    stock_files.backup(copy)
+    _holes(copy)
+    other = tmp_path / "other.sqlite"
+    with sqlite3.connect(other) as base:
+        base.execute("create table something (id integer)")
+    base.close()
+    text = tmp_path / "text.json"
+    text.write_text('{"format": 1, "xref_stock": {"boards": []}}')
+
+    for file in (copy, other, text, tmp_path / "missing", HERE):
+        with pytest.raises(DataError):
+            stock_files.restore(file)
+
+    assert query.dump(engine()) == before
+
+
+def test_restore_gives_back_the_day(_own_home: Path, tmp_path: Path) -> None:
+    """A backup comes back exactly, and what was there before it can come back as well."""
+    stock = Stock(engine())
+    stock.add([], [piece(5)])
+    then = query.dump(stock.engine)
+    stock.engine.close()
+    stock_files.backup(tmp_path / "copy.sqlite")
+    stock_shelf.take("stock:1", 3)
+    now = query.dump(engine())
+
+    answer = stock_files.restore(tmp_path / "copy.sqlite")
+    assert query.dump(engine()) == then
+    aside = Path(answer.notes[0].split(": ")[1])
+    stock_files.restore(aside)
+
+    assert query.dump(engine()) == now
+    with pytest.raises(NotFound):
+        stock_files.restore(_own_home / "backups" / "no.sqlite") if False else stock_shelf.take("stock:1", 3)
+    assert query.dump(engine()) != Dump()
