@@ -7,6 +7,7 @@ The good ones are the examples that every command's own help shows, the example 
 from __future__ import annotations
 
 import random
+import re
 import shlex
 from functools import cache
 from pathlib import Path
@@ -66,6 +67,18 @@ WORDS = (
 )  # fmt: skip
 """What people, scripts and bad luck put where a value is expected."""
 
+LIKELY = (
+    "1", "2", "3", "4", "6", "0.5V", "1.08V", "1.2V@20mA", "5V", "12V", "24V", "20mA", "0.3mA@10mA", "0.3V/33k@10mA", "OL",
+    "6.8k", "10k", "220R", "0R", "1M", "3mm", "0.1mm", "30mm", "5.5x2.54mm", "2.54x2.54mm", "10.2x5.8x7mm", "3x3x3mm", "1mm",
+    "0mm", "9mm", "25C", "-40C", "100C", "1:2=1.08V", "2:1=OL", "3:4@lit=6.8k", "3:4@dark=OL", "1:3@5V/10k=4.9V", "1:2=0",
+    "left=1:2", "right=2:3", "left=1:2,4:5", "mid=none", "1:2@left=0", "2:3@right=OL", "A C / K E", "K A / E C", "A C E / K . .",
+    "1 2 3 / 4 5 6", "reflective", "slotted", "switch", "pair", "transistor", "logic", "solder", "component", "emitter", "load",
+    "5V/0.5mA", "230VAC/2A", "20mV/0.1mA", "5V/10k:0,1k,2k2", "open", "joined", "any", "E12", "TCRT5000", "CNY70", "RPR-220",
+    "EE-SX1041", "GP1S53V", "OPB704", "OS202011MS2QN1", "5MD1", "same", "blank", "stock:1", "high", "low", "up", "side", "yes",
+    "no", "published", "stock", "all", "jumper INNER OUTER", "lift INNER", "out.svg", "out.html", "50ms", "0.5N", "74HC14",
+)  # fmt: skip
+"""Values that are right somewhere, so that what they break lies behind the parser."""
+
 LINES = (*WORDS, "back", "back", "?", "unknown", "skip", "stop", "y", "n", "1", "2", "3", "4", "1.1V", "OL", "OL", "help")
 """What is typed at a prompt."""
 
@@ -112,22 +125,30 @@ def options() -> tuple[str, ...]:
     return tuple(sorted({word for _, command in commands() for item in command.params for word in item.opts}))
 
 
+@cache
+def _options(args: tuple[str, ...]) -> tuple[str, ...]:
+    """The options of the command that these words name, or all."""
+    mine = [c for path, c in commands() if path == args[: len(path)]]
+    return tuple(sorted({word for item in mine[0].params for word in item.opts})) if mine else options()
+
+
 def command_line(rng: random.Random) -> list[str]:
     """A good command line with up to four things gone wrong."""
     args = list(rng.choice(good_lines()))
-    for _ in range(rng.choice((0, 1, 1, 1, 2, 2, 3, 4))):
+    for _ in range(rng.choice((0, 1, 1, 1, 1, 2, 2, 3))):
+        words = LIKELY if rng.random() < 0.6 else WORDS
         at = rng.randrange(len(args)) if args else 0
         mishap = rng.randrange(8)
         if mishap == 0 and args:
             del args[at]
         elif mishap in (1, 2) and len(args) > 1:
-            args[max(at, 1)] = rng.choice(WORDS)
+            args[max(at, 1)] = rng.choice(words)
         elif mishap == 3 and args:
             args[at] = damaged(args[at], rng)
         elif mishap == 4:
-            args[at:at] = [rng.choice(options()), rng.choice(WORDS)]
+            args += [rng.choice(_options(tuple(args))), rng.choice(words)]
         elif mishap == 5:
-            args.append(rng.choice(WORDS))
+            args.append(rng.choice(words))
         elif mishap == 6 and args:
             args.insert(at, args[at])
         elif mishap == 7:
@@ -167,11 +188,12 @@ def damaged(text: str, rng: random.Random) -> str:
 def damaged_file(text: str, rng: random.Random) -> bytes:
     """A file with up to five lines, keys, values or bytes gone wrong."""
     lines = text.splitlines()
+    mild = rng.random() < 0.5
     for _ in range(rng.choice((1, 1, 1, 2, 3, 5))):
         if not lines:
             break
         at = rng.randrange(len(lines))
-        kind = rng.randrange(9)
+        kind = 9 if mild else rng.randrange(9)
         if kind == 0:
             del lines[at]
         elif kind == 1:
@@ -193,13 +215,34 @@ def damaged_file(text: str, rng: random.Random) -> bytes:
             if spots:
                 spot = rng.choice(spots)
                 lines[at] = lines[at][:spot] + number + lines[at][spot + 1 :]
+        elif kind == 9:
+            _mild(lines, rng)
         else:
             lines[at] = lines[at] + rng.choice((" &a", " *a", " !!python/name:os.system", ": {", ": [", "'", '"', " #", " |"))
     raw = rng.choice(("\n", "\n", "\n", "\r\n", "\r")).join(lines).encode("utf-8", "surrogatepass")
-    if rng.random() < 0.15 and raw:
+    if rng.random() < 0.15 and raw and not mild:
         at = rng.randrange(len(raw))
         raw = rng.choice((raw[:at], raw[:at] + bytes([rng.randrange(256)]) + raw[at + 1 :], b"\xff\xfe" + raw, b"\xef\xbb\xbf" + raw))
     return raw
+
+
+_NUMBER = re.compile(r"(?<![\w.])\d+(?:\.\d+)?")
+
+
+def _mild(lines: list[str], rng: random.Random) -> None:
+    """A change that the reader lets through: another number, a key less, the value of another key."""
+    spots = [(at, found) for at, line in enumerate(lines) for found in _NUMBER.finditer(line)]
+    words = [(at, line.partition(": ")) for at, line in enumerate(lines) if ": " in line and not line.endswith(":")]
+    kind = rng.randrange(4)
+    if kind < 2 and spots:
+        at, found = rng.choice(spots)
+        number = float(found[0]) * rng.choice((0, 0.001, 0.1, 0.5, 0.9, 1.1, 2, 10, 1000)) + rng.choice((0, 0, 1, -1))
+        lines[at] = f"{lines[at][: found.start()]}{number:g}{lines[at][found.end() :]}"
+    elif kind == 2 and words:
+        del lines[rng.choice(words)[0]]
+    elif words:
+        (at, (head, mark, _)), (_, (_, _, tail)) = rng.choice(words), rng.choice(words)
+        lines[at] = head + mark + tail
 
 
 TABLE = """\
@@ -246,18 +289,31 @@ def file_cases() -> tuple[tuple[str, str, tuple[str, ...]], ...]:
     return tuple(found)
 
 
-PROMPTS = (
-    ("identify", "--leads", "4", "--ask"),
-    ("identify", "--leads", "3", "--ask", "1:2=1.08V"),
-    ("identify", "--resume"),
-    ("part", "add"),
-    ("workaround", "new.yaml", "--ask"),
-    ("stock", "add"),
-)
+PROMPTS: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...] = (
+    (("identify", "--leads", "4", "--ask"), ("1.08V", "OL", "OL", "6.8k", "OL", "unknown", "show", "0.6V", "back")),
+    (("identify", "--leads", "3", "--ask", "1:2=1.08V"), ("OL", "1.1V", "2.2k", "0.9V", "skip", "1:3@lit=5k")),
+    (("identify", "--resume"), ("OL", "1.1V", "6.8k", "unknown")),
+    (("part", "add"), ("RS7", "Invented Works", "1", "1", "2", "4", "A K C E", "A C / K E", "5.5x2.54mm", "1.2V", "20mA",
+                       "10x5x6mm", "", "sheet", "12", "B", "1986", "0", "?", "y")),
+    (("workaround", "new.yaml", "--ask"), ("collector 2", "5V, 0V, INNER, OUTER, STEP", "inner, outer", "inner sensor",
+                                           "INNER", "0V", "live", "dead", "100R", "2M", "4Hz", "10k", "STEP", "0.8V", "2V",
+                                           "2s", "lid", "none", "", "yes", "no", "open", "jumper, lift")),
+    (("stock", "add"), ("TCRT5000", "1", "drawer 3", "ring controller", "good", "y", "1.1V", "", "none", "2")),
+)  # fmt: skip
+"""A command that asks, and answers that are likely right in some order."""
 
 
 def dialogue(rng: random.Random) -> tuple[tuple[str, ...], str, int]:
     """A command that asks, what is typed, and the line at which Ctrl-C is pressed (-1: never)."""
-    lines = [rng.choice(LINES) if rng.random() < 0.8 else damaged(rng.choice(LINES), rng) for _ in range(rng.randrange(12))]
-    stop = rng.randrange(8) if rng.random() < 0.2 else -1
-    return rng.choice(PROMPTS), "\n".join(lines) + rng.choice(("", "\n")), stop
+    args, likely = rng.choice(PROMPTS)
+    lines, at = [], 0
+    for _ in range(rng.randrange(45)):
+        if rng.random() < 0.75:
+            # mostly in order, so that many get far
+            at = at + 1 if rng.random() < 0.85 else rng.randrange(len(likely))
+            lines.append(likely[(at - 1) % len(likely)])
+        else:
+            word = rng.choice(LINES)
+            lines.append(word if rng.random() < 0.7 else damaged(word, rng))
+    stop = rng.randrange(12) if rng.random() < 0.15 else -1
+    return args, "\n".join(lines) + rng.choice(("", "\n")), stop

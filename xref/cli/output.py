@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import sys
 import textwrap
@@ -70,7 +71,10 @@ def print_error(kind: str, message: str, where: str, *, as_json: bool) -> None:
     line = f"xref: {where}: {message}" if where else f"xref: {message}"
     sys.stderr.write(visible(line) + "\n")
     if as_json:
-        sys.stdout.write(json.dumps({"error": {"kind": kind, "message": message, "where": where}}) + "\n")
+        # stdout may be what failed
+        with contextlib.suppress(OSError):
+            sys.stdout.write(json.dumps({"error": {"kind": kind, "message": message, "where": where}}) + "\n")
+            sys.stdout.flush()
 
 
 def one_line(text: str) -> str:

@@ -128,10 +128,10 @@ def _listing(folder: str) -> Iterable[str]:
 
 def _open(path: Path, wanted: str) -> sqlite3.Connection | None:
     """The compiled file if it is there, whole and fresh."""
-    if not path.is_file():
-        return None
     connection = None
     try:
+        if not path.is_file():
+            return None
         # immutable: never locks, never looks for a journal; the file is only ever replaced as a whole
         connection = sqlite3.connect(f"{_address(path)}?mode=ro&immutable=1", uri=True)
         if _read(connection, "fingerprint") == wanted:

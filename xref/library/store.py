@@ -161,6 +161,14 @@ class Library:
         return None
 
 
+def _there(folder: Path) -> bool:
+    """True for a folder that can be looked into; one behind a closed door is as good as none."""
+    try:
+        return folder.is_dir()
+    except OSError:
+        return False
+
+
 def open_library(user_dir: Path | None = None, *, kinds: Collection[str] | None = None) -> Library:
     """Open the shipped parts and the user's own.
 
@@ -175,7 +183,7 @@ def open_library(user_dir: Path | None = None, *, kinds: Collection[str] | None 
     cache = cache_dir()
     layers: list[tuple[str, index.Layer]] = []
     warning = ""
-    if own.is_dir():
+    if _there(own):
         layer, warning = index.open_layer(own, "user", cache)
         layers.append(("user", layer))
         wrong = layer.read("problems")
