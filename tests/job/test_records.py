@@ -52,7 +52,7 @@ def test_what_is_no_record_is_named(text: str) -> None:
     folder().mkdir(parents=True)
     (folder() / "00007.json").write_bytes(text.encode("utf-8", "surrogateescape"))
 
-    with pytest.raises(DataError, match="00007.json: this record cannot be read"):
+    with pytest.raises(DataError, match=r"00007\.json: this record cannot be read"):
         all_records()
 
 

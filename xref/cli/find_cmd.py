@@ -61,17 +61,18 @@ def find(
         kind=kind, output=output, lit=lit, blocked=blocked, supply=supply, leads=leads, channels=channels, vf=vf, ic=ic,
         body=body, grid=grid, gap=gap, distance=distance, hole=hole, faces=faces, temp=temp, same=same,
     )  # fmt: skip
-    board = None
+    board, named, change = None, "", None
     if site:
-        from xref.job.file import load_job
+        from xref.job.file import load_job, site_of
+        from xref.tasks.fit import changes
 
         job = load_job(site)
-        board = job.site
-        if not original and not same and job.original not in ("", "blank", "unknown"):
-            original = job.original
+        board, named = site_of(job, site), job.original
+        change = changes(job.change, site) if job.change else None
     answer = ask(
-        want, origin=origin, original=original, site=board, limit=limit, progress=progress("fitting candidates")
-    )
+        want, origin=origin, original=original, site=board, named=named, change=change, limit=limit,
+        progress=progress("fitting candidates"),
+    )  # fmt: skip
     emit(answer, find_text(answer, show_refused=refused, site=site), as_json=json)
     if not answer.candidates:
         raise typer.Exit(1)
@@ -87,7 +88,7 @@ def _want(**typed: str | bool) -> Want:
     current = quantity.parse_at(text["ic"], "A") if text["ic"] else None
     if current is not None and current.current is None:
         raise QuantityError("say the emitter current that it was read at: 0.3mA@10mA", "--ic")
-    known = reading is not None and reading.current is not None
+    vf_current, vf_error, vf_assumed = _meter_current(None if reading is None else reading.current)
     if reading is not None and not 0.2 <= reading.value <= 4.0:
         raise QuantityError(
             f"{reading.value:g} V is no forward voltage of an emitter: expected 0.9 to 2 V or so", "--vf"
@@ -100,9 +101,9 @@ def _want(**typed: str | bool) -> Want:
         leads=_count("--leads", text["leads"], 1, 16),
         channels=_count("--channels", text["channels"], 1, 4),
         vf=None if reading is None else reading.value,
-        vf_current=1e-3 if reading is None or reading.current is None else reading.current,
-        vf_error=0.01 if known else 0.02,
-        vf_assumed="" if known else "meter current not given: 0.5 to 1.5 mA assumed, +-0.02 V (save yours: xref meter)",
+        vf_current=vf_current,
+        vf_error=vf_error,
+        vf_assumed=vf_assumed,
         temp_c=quantity.parse(text["temp"], "C"),
         ic=None if current is None else current.value,
         ic_if=None if current is None else current.current,
@@ -113,8 +114,19 @@ def _want(**typed: str | bool) -> Want:
         hole_mm=_length("--hole", text["hole"]),
         faces=_choice("--faces", text["faces"], ("up", "side")),
         supply=quantity.parse(text["supply"], "V") if text["supply"] else None,
-        need_from="typed" if current is not None else "",
     )
+
+
+def _meter_current(typed: float | None) -> tuple[float, float, str]:
+    """Current of a VF reading [A], its half width [V], and what was assumed: as typed, the saved meter's, or usual."""
+    if typed is not None:
+        return typed, 0.01, ""
+    from xref.job.session import load_meter
+
+    meter = load_meter()
+    if meter is not None and meter.diode is not None:
+        return meter.diode, 0.01, f"meter current: {meter.diode * 1e3:.3g} mA, as you saved it (xref meter)"
+    return 1e-3, 0.02, "meter current not given: 0.5 to 1.5 mA assumed, +-0.02 V (save yours: xref meter)"
 
 
 def _body(text: str) -> tuple[float, ...]:

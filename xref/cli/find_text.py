@@ -15,11 +15,12 @@ def find_text(answer: FindAnswer, *, show_refused: bool = False, site: str = "")
     if same and answer.candidates:
         lines.append(_alike(answer))
     if not answer.candidates:
-        lines.append("No candidate." + _nearest(answer))
+        lines.append("No candidate.")
     else:
         rows = [_row(found) for found in answer.candidates]
         lines += ["", table(("score", "part", "maker", "known", "why"), rows)]
         lines.append("score: 0 = all that was asked is met; known: how much of it could be compared")
+        lines += _currents(answer)
     if show_refused and answer.refused:
         lines += ["", table(("refused", "why"), [(item.part, item.why) for item in answer.refused])]
     elif answer.refused:
@@ -36,16 +37,23 @@ def _alike(answer: FindAnswer) -> str:
     return wrap(text)
 
 
+def _currents(answer: FindAnswer) -> list[str]:
+    """Emitter currents with the old resistor, and what has to change where one of them does not do."""
+    seen = [(found.part, check) for found in answer.candidates for check in found.checks]
+    said = dict.fromkeys(
+        f"{part} {check.offered:.3g} mA" if check.verdict == "meets" else f"{part}: {check.why}"
+        for part, check in seen
+        if check.quantity == "emitter current" and isinstance(check.offered, float)
+    )
+    return [wrap(", ".join(said), first="IF with the old resistor: ", indent="  ")] if said else []
+
+
 def _row(found: Found) -> tuple[str, str, str, str, str]:
     known = sum(check.verdict != "unknown" for check in found.checks)
     mark = "" if found.basis == "printed" else f" [{found.basis}]"
     where = f" ({found.where}, {found.count} left)" if found.where else ""
     name = found.part if found.reference == found.part else f"{found.reference} {found.part}"
     return f"{found.score:.2f}", name, found.maker[:14], f"{known}/{len(found.checks)}", found.reason + mark + where
-
-
-def _nearest(answer: FindAnswer) -> str:
-    return " --refused shows what excludes each." if answer.refused else ""
 
 
 def _next(answer: FindAnswer, site: str) -> str:

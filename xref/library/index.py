@@ -19,7 +19,7 @@ from typing import Any
 from xref._version import __version__
 from xref.library.paths import PACKAGE, is_wheel, shipped_root
 
-FORM = 3
+FORM = 4
 """Raised when the form of a record changes."""
 
 

@@ -6,6 +6,7 @@ A row is made when the index is built (or from a stock item) and read back witho
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Any
 
@@ -64,6 +65,8 @@ class Row:
     where: str = ""
     count: int | None = None
     tested: bool = False
+    supply: tuple[float | None, float | None] | None = None
+    """Least and highest supply of a logic output [V]."""
 
 
 def row_of(part: Part, *, reference: str = "", where: str = "", count: int | None = None, tested: bool = False) -> Row:
@@ -112,6 +115,7 @@ def row_of(part: Part, *, reference: str = "", where: str = "", count: int | Non
         where=where,
         count=count,
         tested=tested,
+        supply=None if part.detector.vcc_v is None else (part.detector.vcc_v.min, part.detector.vcc_v.max),
     )
 
 
@@ -142,8 +146,12 @@ def _ic(value: Value) -> IcPoint:
 
 
 def _grid(part: Part) -> tuple[float | None, float | None]:
-    """Spread of the leads across (x) and the smallest step down (y), where positions are known."""
-    spots = [lead.at_mm for lead in part.geometry.leads if lead.at_mm is not None]
+    return spread_of(lead.at_mm for lead in part.geometry.leads if lead.at_mm is not None)
+
+
+def spread_of(places: Iterable[tuple[float, float]]) -> tuple[float | None, float | None]:
+    """Spread of places across (x) and their smallest step down (y) [mm]; None where all stand in one line."""
+    spots = list(places)
     if len(spots) < 2:
         return None, None
     xs, ys = sorted({round(x, 3) for x, _ in spots}), sorted({round(y, 3) for _, y in spots})

@@ -38,5 +38,3 @@ class Want:
     hole_mm: float | None = None
     faces: str = ""
     supply: float | None = None
-    need_from: str = ""
-    """Where the electrical need comes from: a part's name, 'site', 'typed', or empty."""

@@ -31,7 +31,8 @@ class Criterion:
 # Weights: ours, from the order in which bench accounts name what decides (fit before electrical data).
 WEIGHTS = {
     "output": 4.0, "sense": 4.0, "gap": 3.0, "hole": 3.0, "body": 2.5, "lead grid": 2.5, "current transfer": 2.5,
-    "distance": 2.0, "leads": 1.5, "channels": 4.0, "VF": 2.0, "faces": 2.0, "lead positions": 1.0, "tested": 0.3,
+    "supply": 3.0, "distance": 2.0, "leads": 1.5, "channels": 4.0, "VF": 2.0, "faces": 2.0, "lead positions": 1.0,
+    "tested": 0.3,
 }  # fmt: skip
 UNKNOWN_COSTS = 0.6
 """Share of a weight that a missing value costs: more than 'near', less than 'fails'. A sparse entry never beats
@@ -39,6 +40,9 @@ a well-known equal."""
 
 INSIDE = 0.02
 """Largest distance inside a tolerance: it orders equals, and still counts as met."""
+
+DARLINGTON = 0.6
+"""A darlington for a transistor, or the reverse: works on most boards after other values."""
 
 GRID_MET_MM, GRID_FORMED_MM = 0.3, 2.0
 BODY_OVER_MM, BODY_SAME_MM = 0.5, 0.4
@@ -48,9 +52,11 @@ HOLE_MM = 0.4
 
 def criteria(want: Want) -> list[Criterion]:
     """The criteria that the request gives, hard ones first."""
-    found = [_output(want), _sense(want), _channels(want), _leads(want), _gap(want), _hole(want), _body(want)]
-    found += [_grid(want), _faces(want), optical_transfer(want), _distance(want), _vf(want), _positions(want)]
-    return [item for item in found if item is not None]
+    asked = (
+        _output, _sense, _supply, _channels, _leads, _gap, _hole, _body, _grid, _faces, _transfer, _distance, _vf,
+        _positions,
+    )  # fmt: skip
+    return [found for make in asked if (found := make(want)) is not None]
 
 
 def _beyond(off: float, met: float, worst: float) -> float:
@@ -77,14 +83,14 @@ def _output(want: Want) -> Criterion | None:
         if row.output == want.output or offered == want.output:
             return 0.0
         if not want.same and {offered, short(want.output)} == {"transistor", "darlington"}:
-            return 0.6
+            return DARLINGTON
         return 1.0
 
     def words(row: Row) -> tuple[str, str | None, str, str]:
         value = measure(row)
         if value is None:
             return want.output, None, "", "output type not known"
-        if value == 0.6:
+        if value == DARLINGTON:
             return want.output, row.output, "", "a darlington leaves a higher low level and is slower; check the level"
         if value == 1.0:
             return want.output, row.output, "", f"output is {row.output}, wanted {want.output}"
@@ -105,10 +111,41 @@ def _sense(want: Want) -> Criterion | None:
     def words(row: Row) -> tuple[str, str | None, str, str]:
         offered = row.logic.replace("-", " ") or None
         wanted = want.logic.replace("-", " ")
-        value = measure(row)
-        return wanted, offered, "", f"output goes {wanted}" if value == 0 else f"output goes {offered}, wanted {wanted}"
+        if not row.output.startswith("logic"):
+            return wanted, offered, "", "the board's load sets the sense of a plain detector"
+        if offered is None:
+            return wanted, None, "", f"sense of the logic output not known, wanted {wanted}"
+        return wanted, offered, "", f"output goes {offered}" + ("" if offered == wanted else f", wanted {wanted}")
 
     return _make("sense", measure, words, gate=True)
+
+
+def _supply(want: Want) -> Criterion | None:
+    """The board's supply against the range of a logic output, or against VCEO of a plain detector."""
+    if want.supply is None or want.kind in ("emitter", "switch"):
+        return None
+    volts = want.supply
+
+    def ends(row: Row) -> tuple[float | None, float | None]:
+        if row.output.startswith("logic"):
+            return row.supply or (None, None)
+        return 0.0, row.vceo_max
+
+    def measure(row: Row) -> float | None:
+        low, high = ends(row)
+        if low is None or high is None:
+            return None
+        return 0.0 if low <= volts <= high else 1.0
+
+    def words(row: Row) -> tuple[float, str | float | None, str, str]:
+        low, high = ends(row)
+        if low is None or high is None:
+            return volts, None, "V", "supply range not known"
+        if not row.output.startswith("logic"):
+            return volts, high, "V", f"VCEO {high:g} V for a supply of {volts:g} V"
+        return volts, f"{low:g} to {high:g}", "V", f"logic for {low:g} to {high:g} V, supply {volts:g} V"
+
+    return _make("supply", measure, words, gate=True)
 
 
 def _channels(want: Want) -> Criterion | None:
@@ -272,7 +309,7 @@ def _faces(want: Want) -> Criterion | None:
     return _make("faces", measure, words, gate=True)
 
 
-def optical_transfer(want: Want) -> Criterion | None:
+def _transfer(want: Want) -> Criterion | None:
     """Collector current at the wanted emitter current: must be reached (stand-in) or alike (same)."""
     if want.ic is None or want.ic_if is None:
         return None

@@ -5,6 +5,7 @@ Exponent and limits are stated here; the full model with corners is physics and 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from xref.model.row import Row
@@ -45,7 +46,7 @@ def transfer(row: Row, want: Want) -> Transfer | None:
     if not usable:
         return None
     wish = want.ic_if
-    point = min(usable, key=lambda item: abs(_log(item[3] / wish)))
+    point = min(usable, key=lambda item: abs(math.log(item[3] / wish)))
     low, typ, high, current = point[0], point[1], point[2], point[3]
     value = typ if want.same and typ is not None else low if low is not None else typ
     if value is None:
@@ -158,9 +159,3 @@ def vf_distance(row: Row, want: Want) -> float | None:
 
 def _only_limit(row: Row) -> bool:
     return not any(point[2] is not None for point in row.vf_points)
-
-
-def _log(ratio: float) -> float:
-    import math
-
-    return math.log(ratio)

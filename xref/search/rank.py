@@ -30,7 +30,7 @@ def rank(rows: Iterable[Row], want: Want, *, limit: int = 10, judge: Judge | Non
         judge: what ``fit`` and physics say of a candidate; asked for the best ``pool`` (0: all that pass)
 
     Returns:
-        candidates by rising score (lead name decides ties), every refused donor with its first reason
+        candidates by rising score (the name decides ties), every refused donor with its first reason
     """
     chosen = (row for row in rows if not want.kind or row.kind == want.kind)
     ranked = rank_by(chosen, criteria(want), same=want.same, limit=limit, judge=judge, pool=pool)

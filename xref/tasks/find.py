@@ -196,9 +196,7 @@ def _from_part(want: Want, part: Part) -> Want:
         least = [point for point in row.ic_points if point[0] is not None]
         if least:
             low, _, _, current, _, distance, target = least[0]
-            filled = replace(
-                filled, ic=low, ic_if=current, ic_distance_mm=distance, ic_target=target, need_from=part.name
-            )
+            filled = replace(filled, ic=low, ic_if=current, ic_distance_mm=distance, ic_target=target)
     return filled
 
 
@@ -215,7 +213,6 @@ def _from_site(want: Want, site: Site) -> Want:
         distance_mm=want.distance_mm if want.distance_mm is not None else site.sees.distance,
         hole_mm=want.hole_mm if want.hole_mm is not None else holes,
         grid_mm=want.grid_mm or _grid(site),
-        need_from=want.need_from or "site",
     )
 
 

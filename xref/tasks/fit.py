@@ -9,22 +9,19 @@ from typing import TYPE_CHECKING
 from xref.adapt.fit import FitOptions as FitOptions
 from xref.adapt.fit import fit as solve
 from xref.adapt.original import Original, from_part, from_site, from_typed
-from xref.errors import NotFound, UsageError
+from xref.errors import UsageError
 from xref.job.file import load_job, site_of
 from xref.model.answers.fit import Fit
 from xref.model.base import weakest
 from xref.model.drawing import Board, BoardPad
 from xref.model.part import Part
 from xref.tasks.grid import placed_by_grid
-from xref.tasks.references import YAML, resolve
+from xref.tasks.references import BLANK, YAML, known, resolve
 from xref.tasks.safety import guard
 
 if TYPE_CHECKING:
     from xref.library.store import Library
     from xref.model.site import Site
-
-BLANK = ("", "blank", "unknown")
-"""Words for an original without a number."""
 
 MAY_CHANGE = ("emitter resistor", "load", "across")
 """What a fit may alter; 'across': only by a resistor in parallel to the old one."""
@@ -164,7 +161,7 @@ def _original(
             question.map_text, question.grid_mm, seen_from=question.seen_from, kind=kind, site=site,
             name=name or "the original",
         )  # fmt: skip
-        return typed, _known(named if name in BLANK else name, library), site, change
+        return typed, known(named if name in BLANK else name, library), site, change
     if name not in BLANK:
         part = resolve(name, library)
         if question.grid_mm is not None:
@@ -174,17 +171,7 @@ def _original(
         raise UsageError(
             'ORIGINAL is blank: give its pads with --map "A C / K E" --grid 5.5x2.54mm, or a site file', "fit"
         )
-    return from_site(site, "the original"), _known(named, library), site, change
-
-
-def _known(name: str, library: Library) -> Part | None:
-    """The part of that name for its figures, where the pads are given apart; None where it is not in the library."""
-    if name in BLANK:
-        return None
-    try:
-        return resolve(name, library)
-    except NotFound:
-        return None
+    return from_site(site, "the original"), known(named, library), site, change
 
 
 def changes(words: tuple[str, ...], where: str) -> tuple[str, ...]:

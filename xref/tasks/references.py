@@ -11,6 +11,9 @@ if TYPE_CHECKING:
     from xref.library.store import Library
     from xref.model.part import Part
 
+BLANK = ("", "blank", "unknown")
+"""Words for an original without a number."""
+
 YAML = (".yaml", ".yml")
 """How a file of ours ends."""
 
@@ -49,6 +52,16 @@ def resolve(reference: str, library: Library | None = None) -> Part:
 
         library = open_library()
     return library.get(reference)
+
+
+def known(name: str, library: Library) -> Part | None:
+    """The part of that name; None for a blank part and for a name that is not in the library."""
+    if name in BLANK:
+        return None
+    try:
+        return resolve(name, library)
+    except NotFound:
+        return None
 
 
 def _file_and_name(reference: str) -> tuple[str, str]:
