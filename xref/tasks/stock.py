@@ -31,9 +31,13 @@ def stock_rows(kind: str | None = None, *, want: Want | None = None, library: Li
         library: where their types are looked up
     """
     from xref.stock.place import engine
-    from xref.stock.query import BY_LOOK, BY_PIECE, groups
 
     base = engine()
+    if not base.ready():
+        # most searches: the classes of the shelf cost more than reading the index
+        return []
+    from xref.stock.query import BY_LOOK, BY_PIECE, groups
+
     try:
         found = groups(base, kind, key=BY_PIECE if want is None else BY_LOOK)
         if not found:
