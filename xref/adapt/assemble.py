@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Literal
 
 from xref.adapt import routes, space
 from xref.adapt.assign import Hole, Placed
@@ -12,7 +13,8 @@ from xref.adapt.demands import Group
 from xref.adapt.leadmap import Solution
 from xref.adapt.original import Original
 from xref.adapt.roles import Roles
-from xref.model.answers.fit import Connection, Fit, Link, Pose
+from xref.adapt.setting import MOST_REACH_MM
+from xref.model.answers.fit import Connection, Fit, Link, OverHole, Pose
 from xref.model.base import weakest
 from xref.model.part import Part
 
@@ -28,12 +30,20 @@ END_MM = 3.0
 SLACK = 1.1
 """Length for bends and rounding corners, as a factor (common practice, no source)."""
 
+SHORT_MM = 2.54
+LAP_MM = 1.5
+THROUGH_MM = 2.0
+"""Up to one grid step a link of stiff bare wire is soldered along the lead (lap) and through the hole: no ends to strip
+(common practice, no source)."""
+
 OVER_HOLE_MM = 0.8
 """A lead nearer than this to a foreign hole would slip into it (half of a usual 1.6 mm pad; common practice)."""
 
 
 def cut_length(route_mm: float) -> float:
-    """Length of wire to cut for a route [mm], whole millimetres, slack included."""
+    """Length of wire to cut for a route [mm], whole millimetres, slack included; a short link has no ends to strip."""
+    if route_mm <= SHORT_MM:
+        return float(math.ceil(route_mm + LAP_MM + THROUGH_MM - 1e-9))
     return float(math.ceil(route_mm * SLACK + 2 * END_MM - 1e-9))
 
 
@@ -85,6 +95,7 @@ def build(
             )
         )
     used = {connection.lead for connection in connections}
+    over = _over_holes(original, change, solution, placed, labels)
     links = tuple(_link(original, change, placed, pair) for pair in jumpers)
     wires, crossings, _, offset = solution.cost
     return Fit(
@@ -100,6 +111,7 @@ def build(
         connections=tuple(connections),
         cuts=change.cuts,
         links=links,
+        over_holes=tuple(over),
         open_leads=tuple(label for label in labels if label not in used),
         wire_count=wires + len(links),
         crossings=crossings,
@@ -107,7 +119,7 @@ def build(
             sum(c.length_mm for c in connections if c.by == "wire") + sum(link.length_mm for link in links), 1
         ),
         optical_offset_mm=None if original.kind == "switch" else round(offset, 3),
-        warnings=tuple(_warnings(original, donor, solution, placed, labels, played)),
+        warnings=tuple(_warnings(original, donor, solution, placed, labels, played, over, direct_mm)),
         fails_open=original.if_open,
         basis=weakest(original.basis, donor.basis_of("geometry.leads")),
     )
@@ -167,21 +179,14 @@ def _warnings(
     placed: Sequence[Placed],
     labels: Sequence[str],
     played: Roles,
+    over: Sequence[OverHole],
+    direct_mm: float,
 ) -> list[str]:
-    found = space.remarks(original, donor, solution.turn_deg, solution.shift_mm)
-    inside = {item.lead: item.hole.label for item in placed if item.by != "wire"}
-    for index, here in enumerate(solution.lead_at_mm):
-        if index in inside:
-            continue
-        under = [
-            pad.label
-            for pad in original.pads
-            if pad.functions and pad.at_mm and math.dist(pad.at_mm, here) < OVER_HOLE_MM
-        ]
-        wired = any(item.lead == index for item in placed)
-        if under:
-            do = "bend it up and sleeve it" if wired else "cut it short"
-            found.append(f"lead {labels[index]} stands over hole {under[0]}, where it must not go: {do}")
+    found = space.remarks(original, donor, solution.turn_deg, solution.shift_mm, hole_mm=direct_mm)
+    for one in over:
+        do = "bend it up and sleeve it" if one.do == "bend up" else "cut it short"
+        found.append(f"lead {one.lead} stands over hole {one.hole}, where it must not go: {do}")
+    found += _beside(donor, placed, labels)
     spare = [labels[i] for i in range(len(labels)) if all(item.lead != i for item in placed)]
     if spare:
         found.append(f"open leads {', '.join(spare)}: connected to nothing; cut them short or sleeve them")
@@ -201,6 +206,44 @@ def _warnings(
             f"{original.name} had {original.built_in_ohm:g} ohm for its emitter built in: {donor.name} needs a "
             "resistor in its emitter line"
         )
+    return found
+
+
+def _beside(donor: Part, placed: Sequence[Placed], labels: Sequence[str]) -> list[str]:
+    """Leads that all but reach their own hole and still need a link, because too little of them can be bent."""
+    full = {item.hole.label for item in placed if item.by != "wire"}
+    found = []
+    for item in placed:
+        far = math.dist(item.at_mm, item.hole.at_mm)
+        near = item.by == "wire" and not item.hole.wire_only and far <= MOST_REACH_MM and item.hole.label not in full
+        if near and donor.geometry.mount != "smd":
+            found.append(
+                f"lead {labels[item.lead]} stands {far:.1f} mm beside its own hole {item.hole.label}: too short to "
+                f"form safely, so a short link joins them; if yours is longer, try --reach "
+                f"{math.ceil(far * 10 - 1e-6) / 10:g}mm"
+            )
+    return found
+
+
+def _over_holes(
+    original: Original, change: Change, solution: Solution, placed: Sequence[Placed], labels: Sequence[str]
+) -> list[OverHole]:
+    """Leads that would slip into a hole of another net; over a hole of its own net a lead does no harm."""
+    inside = {item.lead for item in placed if item.by != "wire"}
+    wired = {item.lead: item.hole.net for item in placed if item.by == "wire"}
+    found = []
+    for index, here in enumerate(solution.lead_at_mm):
+        under = [
+            (math.dist(pad.at_mm, here), pad.label)
+            for pad in original.pads
+            if pad.functions
+            and pad.at_mm
+            and math.dist(pad.at_mm, here) < OVER_HOLE_MM
+            and (index not in wired or change.pad_nets.get(pad.label) != wired[index])
+        ]
+        if under and index not in inside:
+            do: Literal["bend up", "cut short"] = "bend up" if index in wired else "cut short"
+            found.append(OverHole(lead=labels[index], hole=min(under)[1], do=do))
     return found
 
 

@@ -16,6 +16,13 @@ from xref.model.part import Part
 GROUND_NAMES = frozenset({"0V", "GND", "0", "VSS", "COMMON"})
 """Names that a ground net or tap usually has (compared without case)."""
 
+CHECK_LOGIC = "a logic output replaces a transistor: sense and levels need a check"
+"""Said until a clean signal has settled it."""
+
+DECOUPLE_DONOR = "100 nF between VCC and GND of the donor, close to its leads (common practice, no source)"
+
+NEVER_SHARED = "a totem pole must never share a line with another output: the two would drive against each other"
+
 OPTIONAL = frozenset({"B"})
 """A base pad may stay empty: the light drives the base."""
 
@@ -100,6 +107,10 @@ def roles(
                 assumed.append(f"{function} taken from the point {net}")
     played = {plays.get(function, function) for function in found}
     lacking = wanted - played - OPTIONAL
+    if "VCC" in offered:
+        notes.append(DECOUPLE_DONOR)
+    if donor.output == "logic-totem-pole":
+        notes.append(NEVER_SHARED)
     dropped = {"VCC"} if "OUT" in wanted and "C" in offered else set()
     return Roles(
         nets=found,
@@ -126,7 +137,7 @@ def _plays(
         if not side:
             side = "C"
             assumed.append("the load sits on the collector side (measure: the emitter pad reads 0 ohm to ground)")
-        notes = ["a logic output replaces a transistor: sense and levels need a check"]
+        notes = [CHECK_LOGIC]
         if side == "E":
             return {"VCC": "C", "OUT": "E"}, notes, assumed
         return {"OUT": "C", "GND": "E"}, notes, assumed
@@ -148,15 +159,42 @@ def _is_photodiode(original: Original, wanted: frozenset[str]) -> bool:
     return original.output == "photodiode" or alone
 
 
+def settled(notes: tuple[str, ...], clean: bool | None) -> tuple[str, ...]:
+    """The remarks without those that a signal found clean has answered."""
+    return tuple(note for note in notes if not (clean and note == CHECK_LOGIC))
+
+
+def supplies(original: Original) -> dict[str, str]:
+    """Points that may feed a donor, each with where it is: a tap, or a pad's net.
+
+    ``5V``, ``+5V`` and ``5.0V`` are one supply. Points that the user named as taps go before nets of pads: a tap is
+    named to be taken from.
+    """
+    found: dict[str, dict[object, tuple[str, str]]] = {"tap": {}, "pad": {}}
+    places = [("tap", tap.net, "tap") for tap in original.taps]
+    places += [("pad", pad.net, f"pad {pad.label}") for pad in original.pads]
+    for kind, name, where in places:
+        if name.upper() not in GROUND_NAMES and _is_volts(name):
+            found[kind].setdefault(_supply_key(name), (name, where))
+    return dict((found["tap"] or found["pad"]).values())
+
+
 def _tap(original: Original, *, ground: bool) -> str | None:
     """The net that gives ground or supply: a tap or a pad net by its name; None when none is known for sure."""
-    names = [tap.net for tap in original.taps] + [pad.net for pad in original.pads]
-    grounds = [name for name in names if name.upper() in GROUND_NAMES]
     if ground:
-        return grounds[0] if grounds else None
-    supplies = list(dict.fromkeys(name for name in names if name not in grounds and _is_volts(name)))
-    return supplies[0] if len(supplies) == 1 else None
+        names = [tap.net for tap in original.taps] + [pad.net for pad in original.pads]
+        return next((name for name in names if name.upper() in GROUND_NAMES), None)
+    there = list(supplies(original))
+    return there[0] if len(there) == 1 else None
 
 
 def _is_volts(name: str) -> bool:
-    return re.fullmatch(r"\+?\d+(\.\d+)?V|\d+V\d+|VCC|VDD|V\+", name.upper()) is not None
+    return re.fullmatch(r"\+?\d+(\.\d+)?V|\+?\d+V\d+|VCC|VDD|V\+", name.upper()) is not None
+
+
+def _supply_key(name: str) -> object:
+    """What two names of one supply have in common: its volts, else the word."""
+    match = re.fullmatch(r"\+?(\d+)(?:\.(\d+)V|V(\d*))", name.upper())
+    if match is None:
+        return name.upper()
+    return float(f"{match[1]}.{match[2] or match[3] or 0}")

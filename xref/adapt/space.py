@@ -52,8 +52,28 @@ def body_limit(original: Original, donor: Part) -> tuple[Callable[[int, PointMm]
     return allowed, ""
 
 
-def remarks(original: Original, donor: Part, turn: int, shift: PointMm) -> list[str]:
-    """Sentences on body, holes, beam and slot for one pose; empty when all is known and fits."""
+def remarks(original: Original, donor: Part, turn: int, shift: PointMm, *, hole_mm: float = 0.3) -> list[str]:
+    """Sentences on leads, body, holes, beam and slot for one pose; empty when all is known and fits.
+
+    ``hole_mm``: how far from a hole a lead still drops in.
+    """
+    return [*_uncertain(donor, hole_mm), *_around(original, donor, turn, shift)]
+
+
+def _uncertain(donor: Part, hole_mm: float) -> list[str]:
+    """Leads whose place is known worse than a hole forgives, those of one doubt in one sentence."""
+    doubts: dict[float, list[str]] = {}
+    for label, off in donor.geometry.uncertain_mm.items():
+        if max(off) > hole_mm:
+            doubts.setdefault(max(off), []).append(label)
+    found = []
+    for worst, labels in doubts.items():
+        leads = f"lead{'s' if len(labels) > 1 else ''} {', '.join(labels)}"
+        found.append(f"{leads} may stand {worst:g} mm either way of the place drawn here: measure before you bend")
+    return found
+
+
+def _around(original: Original, donor: Part, turn: int, shift: PointMm) -> list[str]:
     if original.keep:
         found = ["the old housing stays: check that the light path of the new half lines up before soldering"]
         if original.kind == "slotted" or donor.kind == "slotted":

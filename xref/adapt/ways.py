@@ -9,7 +9,7 @@ from xref.adapt.board_change import Change
 from xref.adapt.demands import Group, demands, groups
 from xref.adapt.leadmap import Demand
 from xref.adapt.original import Original
-from xref.adapt.roles import Roles, channels, function_nets, roles, used_half
+from xref.adapt.roles import Roles, channels, function_nets, roles, supplies, used_half
 from xref.model.part import Part
 
 _OTHER = {"C": "E", "E": "C"}
@@ -79,7 +79,7 @@ def _roles(original: Original, donor: Part, change: Change) -> list[Roles]:
         played = roles(here, donor, change.nets, original.keep, channel)
         lacks = bool(played.missing or played.needs_supply)
         if lacks and channel == 1 and not change.cuts:
-            raise NoWay(*_lacks(donor, played))
+            raise NoWay(*_lacks(here, donor, played))
         if not lacks:
             found.append(played)
     return found
@@ -115,10 +115,18 @@ def _look(senses: str) -> str:
     return "along the board" if senses == "side" else "away from the board"
 
 
-def _lacks(donor: Part, played: Roles) -> tuple[str, str]:
+def _lacks(original: Original, donor: Part, played: Roles) -> tuple[str, str]:
     if played.missing:
         words = " and ".join(played.missing)
         return f"the board needs {words} and {donor.name} has no such lead", "a donor with the same functions"
+    there = supplies(original)
+    if len(there) > 1:
+        named = " and ".join(f"{net} ({where})" for net, where in there.items())
+        return (
+            f"{donor.name} needs a supply of its own and several are named: {named}",
+            f"name only the one that {donor.name} takes, where the wire goes: taps: {{{next(iter(there))}: [x, y], "
+            "0V: [x, y]} in the site file",
+        )
     return (
         f"{donor.name} needs a supply of its own and no single point for it is known",
         "name the points: taps: {5V: [x, y], 0V: [x, y]} in the site file",

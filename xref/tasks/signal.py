@@ -17,6 +17,7 @@ from xref.adapt.glue import (
     with_transistor,
 )
 from xref.adapt.halves import half_signal
+from xref.adapt.roles import settled
 from xref.adapt.signal import Chain, chain
 from xref.adapt.values import choose
 from xref.adapt.verify_signal import verify_signal
@@ -65,7 +66,9 @@ def with_signal(
         assumed=tuple(dict.fromkeys((*answer.assumed, *made.assumed))),
         fails_open=fails_open(original, site),
     )
-    return proved(original, donor, answer, before)
+    answer = proved(original, donor, answer, before)
+    clean = answer.verified and answer.signal is not None and answer.signal.clean
+    return replace(answer, warnings=settled(answer.warnings, clean))
 
 
 def proved(original: Original, donor: Part, answer: Fit, site: Site) -> Fit:

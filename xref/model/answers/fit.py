@@ -36,6 +36,15 @@ class Connection:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OverHole:
+    """A lead that stands over a hole of another net: what keeps it out of that hole."""
+
+    lead: str
+    hole: str
+    do: Literal["bend up", "cut short"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cut:
     """A change of the board: a track cut, a pad lifted, a resistor moved to the other side."""
 
@@ -114,6 +123,7 @@ class Fit:
     connections: tuple[Connection, ...] = ()
     cuts: tuple[Cut, ...] = ()
     links: tuple[Link, ...] = ()
+    over_holes: tuple[OverHole, ...] = ()
     open_leads: tuple[str, ...] = ()
     staged_leads: tuple[str, ...] = ()
     """Leads that go to an added stage instead of a pad."""
