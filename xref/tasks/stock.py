@@ -35,6 +35,7 @@ def stock_rows(kind: str | None = None, *, want: Want | None = None, library: Li
     base = engine()
     if not base.ready():
         # most searches: the classes of the shelf cost more than reading the index
+        base.close()
         return []
     from xref.stock.query import BY_LOOK, BY_PIECE, groups
 
