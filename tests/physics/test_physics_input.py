@@ -121,6 +121,12 @@ def test_schmitt_rows(typed: str, supply: float, vtm: float, vtp: float, hystere
         ("74LVC1G17", "lvc"),
         ("lvttl", "lvcmos"),
         ("5404", "ttl"),
+        ("7414PC", "ttl-schmitt"),  # case letters as makers print them behind the number
+        ("SN74LS14NSR", "ls-schmitt"),
+        ("MC74HC14ADR2G", "hc-schmitt"),
+        ("74VHC14MTCX", "ahc-schmitt"),
+        ("HCF4093BEY", "4000-schmitt"),
+        ("74HC", "hc"),
     ],
 )
 def test_names_users_type(typed: str, key: str) -> None:
@@ -128,13 +134,27 @@ def test_names_users_type(typed: str, key: str) -> None:
     assert family_key(typed) == key
 
 
-@pytest.mark.parametrize("typed", ["LM393", "banana", "74XYZ04", "", "2N3904", "555"])
+@pytest.mark.parametrize("typed", ["banana", "74XYZ04", "", "2N3904", "555", "7414X", "74HC14FOO"])
 def test_unknown_names_are_refused(typed: str) -> None:
-    """What is no logic chip is not guessed; the message lists the families."""
+    """What is no logic chip is not guessed; the message shows how families are typed, and the other way."""
     with pytest.raises(DataError) as error:
         family_key(typed)
 
-    assert str(error.value) == f"no logic family behind {typed!r}; known: {', '.join(sorted(FAMILIES))}"
+    assert str(error.value) == (
+        f'no logic family behind "{typed}": write one like TTL, 7414, 74LS14, 74HC14, 74HCT04, 4093, 40106 or CMOS; or '
+        "write low_below and high_above, the volts at which it switches"
+    )
+
+
+@pytest.mark.parametrize("typed", ["LM339", "LM393N", "lm311p", "LM2903", "uA710"])
+def test_a_comparator_needs_its_levels(typed: str) -> None:
+    """The levels of a comparator lie in the resistors around it, so no family is guessed."""
+    with pytest.raises(DataError) as error:
+        family_key(typed)
+
+    assert str(error.value) == (
+        f'"{typed}" is a comparator, not a logic family: write low_below and high_above, the volts at which it switches'
+    )
 
 
 def test_bipolar_inputs_give_current() -> None:

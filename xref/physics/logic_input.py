@@ -44,7 +44,7 @@ def family_key(text: str) -> str:
         key of the family table [text]
 
     Raises:
-        DataError: nothing known behind the text; the message names the families
+        DataError: nothing known behind the text; the message says how to write one, or what a comparator needs
 
     Valid: for the families of ``logic_families``.
     Source: numbering of the 74, 54 and 4000 series: common practice, no source.
@@ -52,19 +52,23 @@ def family_key(text: str) -> str:
     word = re.sub(r"[\s_\-/]", "", text).upper()
     if word in _WORDS:
         return _WORDS[word]
-    match = re.match(r"[A-Z]{0,4}(?:74|54)([A-Z]*)(?:[123]G)?(\d*)[A-Z]*\d{0,2}$", word)
+    match = re.match(rf"[A-Z]{{0,4}}(?:74|54)([A-Z]*)(?:[123]G)?(?:(\d+){_CASE})?$", word)
     if match is not None and match.group(1) in _LETTERS:
-        return _numbered(_LETTERS[match.group(1)], match.group(2))
-    match = re.match(r"[A-Z]{0,4}(?:40(\d{3})|1?(4[0-9]\d\d))[A-Z]*\d{0,2}$", word)
+        return _numbered(_LETTERS[match.group(1)], match.group(2) or "")
+    match = re.match(rf"[A-Z]{{0,4}}(?:40(\d{{3}})|1?(4[0-9]\d\d)){_CASE}$", word)
     if match is not None:
         number = f"40{match.group(1)}" if match.group(1) else match.group(2)
         if number in _UNBUFFERED_4000:
             return "4000-unbuffered"
         return "4000-schmitt" if number in _SCHMITT_4000 else "4000"
-    match = re.match(r"([A-Z]{1,4}?)(?:[123]G)?(\d{2,4})[A-Z]*$", word)
+    match = re.match(rf"([A-Z]{{1,4}}?)(?:[123]G)?(\d{{2,4}}){_CASE}$", word)
     if match is not None and match.group(1) in _LETTERS:
         return _numbered(_LETTERS[match.group(1)], match.group(2))
-    raise DataError(f"no logic family behind {text!r}; known: {', '.join(sorted(FAMILIES))}")
+    shown = text if len(text) <= 20 else text[:17] + "..."
+    levels = "low_below and high_above, the volts at which it switches"
+    if re.match(_COMPARATOR, word):
+        raise DataError(f'"{shown}" is a comparator, not a logic family: write {levels}')
+    raise DataError(f'no logic family behind "{shown}": write one like {EXAMPLES}; or write {levels}')
 
 
 def _numbered(base: str, number: str) -> str:
@@ -103,6 +107,18 @@ _WORDS = {
     **{k: v for k, v in _LETTERS.items() if k},
     **{name.upper().replace("-", ""): name for name in FAMILIES},
 }
+EXAMPLES = "TTL, 7414, 74LS14, 74HC14, 74HCT04, 4093, 40106 or CMOS"
+"""Families as people type them, for messages."""
+_CASE = (
+    r"(?:(?:UB|U|B)?[ACEH]?(?:(?:N|P|D|J|W|F|M|E|G|K|T|PC|DC|FC|SC|FP|DB|DT|DW|NS|PW|SJ|SM|WM|MTC|BQ|GW|GV|GM|GF|DCK|DBV|"
+    r"DGV|DRL|CN|CM|CP|MS|EY|B1|M1|M013)(?:R|X|T|G4|E4|RG4|RE4|TR|R2G?|G)?\d{0,3})?(?:Q1)?)"
+)
+"""Grade, case and reel letters behind the number; any other letter may be another chip (common practice, no source)."""
+_COMPARATOR = (
+    r"[A-Z]{0,4}(?:[123](?:11|19|39|93)|290[13]|3302|710|711|360|361|339\d|393\d|37[03]2)[A-Z]{0,4}\d{0,2}$"
+    r"|MAX9\d\d|LTC?10[14]\d"
+)
+"""Numbers of usual comparators, LM339 and its like (common practice, no source)."""
 _SCHMITT_74 = {"13", "14", "17", "18", "19", "24", "132", "7001", "7002"}
 _SCHMITT_4000 = {"4093", "4584", "40106", "40014"}
 _UNBUFFERED_4000 = {"4007", "4049", "4069"}
