@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from xref.cli.main import main
+from xref.examples import FOLDER
 
 NEED_GRID = 'xref: fit: --map "A C / K E" needs --grid ACROSSxDOWN, such as 5.5x2.54mm'
 
@@ -42,7 +43,8 @@ CASES: tuple[tuple[list[str], int, str], ...] = (
     (["fit", "blank", "CNY70", "--map", "A C / K E"], 2, NEED_GRID),
     (["fit", "TCRT5000", "CNY70", "--view", "top"], 2, "xref: --view: 'top' is not one of component, solder, both"),
     (["fit", "TCRT5000", "stock:999"], 1, ""),
-    (["sheet", "arm-park.yaml"], 3, "xref: arm-park.yaml: no such file"),
+    (["sheet", "arm-park.yaml"], 3,
+     f"xref: arm-park.yaml: no such file; the shipped example is {FOLDER / 'arm-park.yaml'}"),
     (["log", "show", "x"], 2, "xref: log show: 'x' is not the number of a record; xref log list shows them"),
     (["log", "show", "7"], 1, "xref: no record 7; xref log list shows what is there"),
     (["help", "vews"], 2, "xref: help: no topic 'vews'; nearest: views"),
@@ -136,3 +138,28 @@ def test_an_existing_file_is_kept(tmp_path: Path, capsys: pytest.CaptureFixture[
     assert path.read_text() == "mine"
     assert main(["fit", "TCRT5000", "RPR-220", "--svg", str(path), "--force"]) == 0
     assert path.read_text().startswith("<svg") or path.read_text().startswith("<?xml")
+
+
+@pytest.mark.parametrize("group", ["switch", "part", "stock"])
+def test_a_group_alone_shows_its_help(group: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """A group without a sub-command answers like xref alone: its help on stdout as lines, exit code 0."""
+    code = main([group])
+    streams = capsys.readouterr()
+
+    assert (code, streams.err) == (0, "")
+    assert streams.out.startswith(f"Usage: xref {group} ")
+    assert len(streams.out.splitlines()) > 8
+    assert max(map(len, streams.out.splitlines())) <= 80
+
+
+def test_a_doubtful_safety_is_said_once_beside_the_answer(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The remark goes to stderr, so that --json stays one document."""
+    path = tmp_path / "job.yaml"
+    path.write_text(SAFETY.format(what="none").replace("site:", "job: lid of the fraction collector\nsite:"))
+
+    assert main(["expect", str(path), "--json"]) == 0
+    streams = capsys.readouterr()
+
+    json.loads(streams.out)
+    assert streams.err.count("you said safety: none, but the name says") == 1
+    assert len(streams.err.splitlines()) == 1

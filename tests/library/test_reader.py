@@ -87,7 +87,15 @@ def test_a_job_document_loads_with_its_units() -> None:
             'job.yaml:17: site.temperature: "45..10C": expected the lower end stands first, like 10..45C',
         ),
         ("  kind: reflective\n", "", 'job.yaml:6: site: "kind" is missing: expected it'),
-        ("[12, 3]", "[12]", "job.yaml:16: site.taps.5V: has 1 entries: expected 2"),
+        ("lit: low", "lit: hi", 'job.yaml:13: site.output.lit: is "hi": expected low or high'),
+        (
+            "load: 33k",
+            "load: 4,7k",
+            "job.yaml:13: site.output.7k: unknown key: a comma ends a value here: "
+            "expected 4k7 or 4.7k, never a comma; two numbers stand in brackets, [4, 7k]",
+        ),
+        ("5V: [12, 3]", "5V: 12mm", 'job.yaml:16: site.taps.5V: is "12mm": expected a list of 2, like [12mm, 3mm]'),
+        ("[12, 3]", "[12]", "job.yaml:16: site.taps.5V: has 1 entry: expected 2"),
         ("3mm", "-3 V", 'job.yaml:14: site.sees.distance: "-3 V" is a voltage: expected a length like 2.54mm or 0.1in'),
     ],
 )
@@ -102,6 +110,23 @@ def test_a_wrong_word_in_a_job(
     with pytest.raises(DataError) as caught:
         load("job.yaml", Job)
     assert str(caught.value) == message
+
+
+def test_a_comma_in_a_place() -> None:
+    """{5V: 14,3} reads as a tap 5V at 14 and a tap named 3: the first line says what to write."""
+    with pytest.raises(DataError) as caught:
+        load_text(JOB.replace("5V: [12, 3]", "5V: 14,3"), Job)
+
+    assert "a comma ends a value here: expected 14.3, never a comma" in str(caught.value)
+    assert "two numbers stand in brackets, [14, 3]" in str(caught.value)
+
+
+def test_a_bare_number_has_the_unit_of_its_key() -> None:
+    """A key has one unit, so 5 is 5 V and 220 is 220 ohm, as at the options of the same name."""
+    job = load_text(JOB.replace("{supply: 5V, resistor: 220R", "{supply: 5, resistor: 220"), Job)
+
+    assert job.site is not None
+    assert (job.site.emitter.supply, job.site.emitter.resistor) == (5.0, 220.0)
 
 
 def test_all_problems_in_one_run() -> None:
@@ -168,7 +193,7 @@ def test_a_part_may_choose_its_sources() -> None:
         ("format: 1", "format: 2", 'format: is "2": expected 1'),
         ("parts:\n", "part:\n", 'part: unknown key: expected "parts"'),
         ("  - part: RS100\n", "  - name: RS100\n", 'parts[0]: "part" is missing: expected part: NAME'),
-        ("temp_c: [-20, 70]", "temp_c: [-20]", "parts[0].temp_c: has 1 entries: expected 2"),
+        ("temp_c: [-20, 70]", "temp_c: [-20]", "parts[0].temp_c: has 1 entry: expected 2"),
         ("output: photot", "output: fotot", 'common.output: is "fototransistor": expected "phototransistor"'),
     ],
 )  # fmt: skip
@@ -196,8 +221,12 @@ def test_a_wrong_word_in_a_part_file(old: str, new: str, message: str) -> None:
         ('a: "\\e[31m"\n', "x:1: a: control character U+001B: write plain text"),
         ("a: " + "[" * 30 + "]" * 30, "x:1: nested deeper than 20 levels"),
         ("? [a]\n: b\n", "x:1: a list or mapping as a key: expected a word"),
-        ("a: [1, 2\n", "x:2: not YAML: did not find expected ',' or ']'"),
-        ("a:\n\t- b\n", "x:2: not YAML: found character that cannot start any token"),
+        ("a: [1, 2\n", "x:2: not YAML: did not find expected ',' or ']'; "
+                       "look for a comma or a closing ] that is missing"),
+        ("a:\n\t- b\n", "x:2: not YAML: found character that cannot start any token; "
+                        "look for a tab (write spaces), or a text that wants quotes"),
+        ("a: b: c\n", "x:1: not YAML: mapping values are not allowed in this context; look for a second colon in the "
+                      "line (put the text in quotes) or a line that stands further in than the one above"),
         ("", "x: is empty: expected keys and values"),
         ("a: " + "b" * 100_001, "x:1: a: a text of 100001 characters: expected at most 100000"),
     ],

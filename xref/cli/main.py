@@ -133,13 +133,14 @@ def _nearest(word: str) -> str:
 
 
 def _show_remarks() -> None:
-    """What the library has to say (own files with mistakes, an index that cannot be kept), once, on stderr."""
-    store = sys.modules.get("xref.library.store")
-    if store is not None and store.remarks:
-        from xref.cli.output import note, one_line
+    """What the library (own files with mistakes, an index not kept) and a job file have to say, once, on stderr."""
+    for name in ("xref.library.store", "xref.job.remarks"):
+        module = sys.modules.get(name)
+        if module is not None and module.remarks:
+            from xref.cli.output import note, one_line
 
-        while store.remarks:
-            note(f"xref: note: {one_line(store.remarks.pop())}")
+            while module.remarks:
+                note(f"xref: note: {one_line(module.remarks.pop())}")
 
 
 def _usage_error(error: Exception, args: list[str]) -> int:
@@ -150,6 +151,10 @@ def _usage_error(error: Exception, args: list[str]) -> int:
     usage, parser = typer.BadParameter.__mro__[1:3]
     if isinstance(error, typer.Abort):
         return _report("stopped", "stopped; nothing was changed that was not confirmed", "", 130, args)
+    if type(error).__name__ == "NoArgsIsHelpError" and isinstance(error, usage):
+        # a group without a sub-command is asked what it can do, like xref alone
+        sys.stdout.write(str(error).rstrip("\n") + "\n")
+        return 0
     if isinstance(error, parser):
         message = str(getattr(error, "format_message", lambda: error)()).rstrip(".")
         context = getattr(error, "ctx", None) if isinstance(error, usage) else None

@@ -12,6 +12,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from xref.errors import DataError, StorageError, UsageError
+from xref.examples import shipped
+from xref.job.remarks import doubt_safety
 from xref.model.job import Job
 
 if TYPE_CHECKING:
@@ -27,14 +29,49 @@ def load_job(path: str | Path) -> Job:
     Raises:
         DataError: the file cannot be read, or something in it is wrong (file:line, what, what instead)
     """
-    from xref.library.reader import load_text
+    from xref.library.reader import examine, first
     from xref.library.tree import read_text
 
-    text = read_text(Path(path))
-    job = load_text(users_part(text), Job, where=str(path))
+    text = users_part(read_text(Path(path)))
+    job, found = examine(text, Job, str(path))
+    if job is None:
+        _no_network(text, str(path))
+        raise first(found)
     if not 1 <= job.format <= FORMAT:
         raise DataError(f"format {job.format} is newer than this xref reads ({FORMAT}); update xref", str(path))
+    if job.site is not None:
+        _check_input(job.site, text, str(path))
+        doubt_safety(job.site.safety, (job.job, *job.site.pads.nets.values()), str(path))
     return job
+
+
+def _no_network(text: str, where: str) -> None:
+    """Say so when the file is one for ``xref workaround``."""
+    from xref.library.tree import tree
+
+    try:
+        entries = tree(text, where).entries or {}
+    except DataError:
+        return
+    if "site" not in entries and {"nets", "inputs"} <= entries.keys():
+        example = shipped("arm-park.yaml")
+        raise DataError(f"this is a network file, for xref workaround; a job file is wanted: copy {example}", where)
+
+
+def _check_input(site: Site, text: str, where: str) -> None:
+    """Refuse an input that names no logic family, with its line; both levels stated need none."""
+    out = site.output
+    if not out.input or (out.low_below is not None and out.high_above is not None):
+        return
+    from xref.library.reader import line_of
+    from xref.library.tree import tree
+    from xref.physics.logic_input import family_key
+
+    try:
+        family_key(out.input)
+    except DataError as error:
+        line = line_of(tree(text, where), ("site", "output", "input"))
+        raise DataError(f"site.output.input: {error.message}", f"{where}:{line}") from None
 
 
 def site_of(job: Job, path: str | Path) -> Site:

@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
+from xref.errors import DataError
+from xref.examples import shipped
+from xref.job.remarks import doubt_safety
 from xref.library.problem import Problem, clip
 from xref.library.reader import examine, first, nearest
 from xref.library.tree import Node, read_text, tree
 from xref.model.network import Network
+from xref.physics.logic_input import family_key
 
 FORMAT = 1
 MOST_NETS, MOST_MODES, MOST_ELEMENTS, MOST_LIVE, MOST_POLES = 40, 12, 60, 8, 4
@@ -35,12 +39,31 @@ def network_from_text(text: str, name: str) -> Network:
     """
     network, found = examine(text, Network, name)
     if network is None:
+        _no_job(text, name)
         raise first(found)
     root = tree(text, name)
     wrong = [_problem(root, name, item) for item in contradictions(network)]
     if wrong:
         raise first(sorted(wrong))
+    for own, sensor in network.sensors.items():
+        doubt_safety(sensor.safety, (own, sensor.output), name, f"{own} is taken as")
+    for own, contact in network.contacts.items():
+        doubt_safety(contact.safety, (own,), name, f"{own} is taken as")
     return network
+
+
+def _no_job(text: str, name: str) -> None:
+    """Say so when the file is a job file, the form of all other commands."""
+    try:
+        entries = tree(text, name).entries or {}
+    except DataError:
+        return
+    if "site" in entries and "inputs" not in entries:
+        raise DataError(
+            "this is a job file (site:); a network file is wanted: answer the questions of xref workaround NEW.yaml "
+            f"--ask, or copy {shipped('ring-selector.yaml')}",
+            name,
+        )
 
 
 def _problem(root: Node, name: str, item: Wrong) -> Problem:
@@ -172,6 +195,11 @@ def _electrical(network: Network) -> Iterator[Wrong]:
         if emitter is not None and emitter.open and sensor.state == "live":
             yield ("sensors", name, "emitter", "open"), "the emitter is open, so the sensor is not live", "state: dead"
     for name, entry in network.inputs.items():
+        if entry.input and (entry.low_below is None or entry.high_above is None):
+            try:
+                family_key(entry.input)
+            except DataError as error:
+                yield ("inputs", name, "input"), error.message, ""
         low = 0.8 if entry.low_below is None else entry.low_below
         high = 2.0 if entry.high_above is None else entry.high_above
         if low >= high:

@@ -123,6 +123,9 @@ class Convert:
         choices = [str(word) for word in words if word]
         near = nearest(node.text or "", choices)
         listed = f'"{near}"' if near else "one of " + ", ".join(choices)
+        if len(choices) == 2:
+            # the nearer of two may be the wrong one
+            listed = f"{choices[0]} or {choices[1]}"
         self.wrong(node, f"is {node.kind}", listed)
         return None
 
@@ -150,10 +153,13 @@ class Convert:
         repeated = len(args) == 2 and args[1] is Ellipsis
         if node.items is None:
             size = "a list" if repeated else f"a list of {len(args)}"
-            self.wrong(node, f"is {node.kind}", f'{size}, like [a, b] or lines that start with "- "')
+            like = '[a, b] or lines that start with "- "'
+            if not repeated:
+                like = "[" + ", ".join(_like(arg, number) for number, arg in enumerate(args)) + "]"
+            self.wrong(node, f"is {node.kind}", f"{size}, like {like}")
             return None
         if not repeated and len(node.items) != len(args):
-            self.wrong(node, f"has {len(node.items)} entries", str(len(args)))
+            self.wrong(node, f"has {len(node.items)} entr{'y' if len(node.items) == 1 else 'ies'}", str(len(args)))
             return None
         hints = [args[0]] * len(node.items) if repeated else args
         return [self.take(item, hint) for item, hint in zip(node.items, hints, strict=True)]
@@ -162,7 +168,14 @@ class Convert:
         if node.entries is None:
             self.wrong(node, f"is {node.kind}", "keys and values")
             return None
-        return {key: self.take(item, hint) for key, item in node.entries.items()}
+        found = {}
+        for key, item in node.entries.items():
+            comma = split_by_comma(node, key)
+            if comma:
+                self.wrong(item, "a comma ends a value here", comma, line=node.key_lines.get(key, 0))
+            else:
+                found[key] = self.take(item, hint)
+        return found
 
     def _object(self, node: Node, cls: type) -> dict[str, Any] | None:
         if node.entries is None:
@@ -189,6 +202,10 @@ class Convert:
     def _unknown(self, node: Node, item: Node, key: str, cls: type, known: Mapping[str, Any]) -> None:
         if len(self.problems) >= MAX_PROBLEMS:
             return
+        comma = split_by_comma(node, key)
+        if comma:
+            self.wrong(item, "unknown key: a comma ends a value here", comma, line=node.key_lines.get(key, 0))
+            return
         choices = [*known, *(CONDITIONS if cls is Value else ())]
         near = _HINTS.get(key) or nearest(key, choices)
         if near == key:
@@ -208,6 +225,28 @@ def hints_of(cls: type) -> dict[str, Any]:
 def needed_of(cls: type) -> tuple[str, ...]:
     """Fields without a default."""
     return tuple(f.name for f in fields(cls) if f.default is MISSING and f.default_factory is MISSING)
+
+
+def split_by_comma(node: Node, key: str) -> str:
+    """What to write instead of a value that a comma has cut in two ({load: 4,7k} reads as load: 4 and a key 7k)."""
+    entries = node.entries or {}
+    keys = list(entries)
+    before = entries[keys[keys.index(key) - 1]].text if keys.index(key) else None
+    if not entries[key].empty or before is None or not re.fullmatch(r"[+-]?\d+", before):
+        return ""
+    tail = re.fullmatch(r"(\d+)\s*([A-Za-z]*)", key)
+    if tail is None:
+        return ""
+    unit = tail[2] if tail[2] in ("k", "M", "R") else ""
+    code = f"{before}{unit}{tail[1]} or " if unit else ""
+    return f"{code}{before}.{tail[1]}{tail[2]}, never a comma; two numbers stand in brackets, [{before}, {key}]"
+
+
+def _like(hint: Any, number: int) -> str:
+    """An example of one entry of a list of fixed length."""
+    args = get_args(hint)
+    unit = args[1] if get_origin(hint) is Annotated else ""
+    return f"{(12, 3, 8, 4)[number % 4]}{unit}" if unit in ("mm", "V") else "abcd"[number % 4]
 
 
 def nearest(word: str, choices: list[str]) -> str:
@@ -242,7 +281,7 @@ def confirm(data: Any, cls: type[T], node: Node, name: str) -> tuple[T | None, l
         return None, [
             Problem(
                 file=name,
-                line=_line(node, detail["loc"]),
+                line=line_of(node, detail["loc"]),
                 key=".".join(str(step) for step in detail["loc"]),
                 what=detail["msg"].splitlines()[0],
             )
@@ -251,7 +290,8 @@ def confirm(data: Any, cls: type[T], node: Node, name: str) -> tuple[T | None, l
     return built, []
 
 
-def _line(node: Node, steps: tuple[Any, ...]) -> int:
+def line_of(node: Node, steps: tuple[Any, ...]) -> int:
+    """The line of the value behind a key path, or of the last step that is there."""
     for step in steps:
         inner: Node | None = None
         if node.entries is not None:

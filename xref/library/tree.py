@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from xref.errors import DataError
+from xref.examples import shipped
 from xref.library.paths import shown
 from xref.library.problem import Problem, clip
 
@@ -20,6 +21,19 @@ MAX_SCALAR = 100_000
 MAX_DEPTH = 20
 MAX_NODES = 50_000
 """Values in one file; a part has about fifty."""
+
+LOOK = (
+    ("mapping values are not allowed", "look for a second colon in the line (put the text in quotes) or a line that "
+     "stands further in than the one above"),
+    ("expected ',' or '}'", "look for a comma or a closing } that is missing"),
+    ("expected ',' or ']'", "look for a comma or a closing ] that is missing"),
+    ("expected key", "look for a line that stands further out than its neighbours"),
+    ("expected <block end>", "look for a line that stands further in or out than its neighbours"),
+    ("could not find expected ':'", "look for a key without a colon and a space behind it"),
+    ("cannot start any token", "look for a tab (write spaces), or a text that wants quotes"),
+    ("unexpected end of stream", "look for a quote that is not closed"),
+)  # fmt: skip
+"""What the YAML library says, and what to look at in the line."""
 
 
 @dataclass(slots=True)
@@ -58,7 +72,8 @@ def read_text(path: Path) -> str:
         with open(path, "rb") as file:
             raw = file.read(MAX_BYTES + 1)
     except FileNotFoundError:
-        raise DataError("no such file", name) from None
+        example = shipped(path.name)
+        raise DataError("no such file" + (f"; the shipped example is {example}" if example else ""), name) from None
     except OSError as error:
         raise DataError(f"cannot be read: {error.strerror or error}", name) from None
     if len(raw) > MAX_BYTES:
@@ -92,7 +107,9 @@ def tree(text: str, name: str) -> Node:
             build.take(event)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
-        raise _fail(name, 0 if mark is None else mark.line + 1, f"not YAML: {error.problem or error.context}") from None
+        said = str(error.problem or error.context)
+        look = next((f"; {hint}" for words, hint in LOOK if words in said), "")
+        raise _fail(name, 0 if mark is None else mark.line + 1, f"not YAML: {said}{look}") from None
     except (yaml.YAMLError, RecursionError) as error:
         raise _fail(name, 0, f"not YAML: {clip(str(error).splitlines()[0], 80)}") from None
     if build.root is None:
