@@ -76,6 +76,11 @@ def choose(link: Chain, *, change: Iterable[str] = ("emitter resistor", "load"),
     board, table = link.board, Reserves(link)
     nothing = _choice(table, board.emitter_ohm, board.load_ohm, 0)
     compared = [nothing]
+    if nothing.reserve == float("-inf") and not nothing.allowed and "emitter resistor" in may:
+        # nothing is known of the light, but the emitter must not be driven beyond its limit
+        within = [ohms for ohms in _emitters(link, series, board.emitter_ohm if across else None)
+                  if ohms > board.emitter_ohm]  # fmt: skip
+        compared += [_choice(table, ohms, board.load_ohm, 1) for ohms in within[:1]]
     if nothing.reserve != float("-inf"):
         emitters = _emitters(link, series, board.emitter_ohm if across else None)
         loads = [load for load in _loads(series, board.load_ohm if across else None) if _usable(link, load)]

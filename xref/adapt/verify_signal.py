@@ -124,14 +124,15 @@ def _polarity(original: Original, donor: Part, fit: Fit, seen: Seen) -> list[str
     for pad in original.pads:
         there.setdefault(f"pad {pad.label}", set()).update(pad.functions)
     nets: dict[str, set[str]] = {}
+    # a cut gives a pad another net; without cuts the board's own nets count
+    moved = {c.pad: c.net for c in fit.connections} if fit.cuts else {}
     for pad in original.pads:
-        nets.setdefault(pad.net, set()).update(pad.functions)
+        nets.setdefault(moved.get(pad.label, pad.net), set()).update(pad.functions)
     reasons: list[str] = []
     sides: dict[str, set[str]] = {}
     for connection in fit.connections:
         asked = set(there.get(f"pad {connection.pad}", set()))
-        if not fit.cuts:
-            asked |= nets.get(connection.net, set())
+        asked |= nets.get(connection.net, set())
         tap = connection.pad.startswith("tap ")
         for function in leads.get(connection.lead, frozenset()):
             if not seen.uses(function):
