@@ -5,12 +5,17 @@ from __future__ import annotations
 import doctest
 import re
 import shlex
+from dataclasses import is_dataclass
 from pathlib import Path
+from typing import Any, get_args, get_type_hints
 
 import pytest
 
 import xref.api
 from xref.cli.main import COMMANDS, main
+from xref.examples import FOLDER as EXAMPLES
+from xref.model.job import Job
+from xref.model.network import Network
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text("utf-8")
@@ -82,9 +87,36 @@ def test_guide_pages(topic: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["help", topic]) == 0
     printed = capsys.readouterr().out
 
-    assert printed.rstrip("\n") == GUIDE[topic].rstrip("\n")
-    assert max(len(line) for line in printed.splitlines()) <= 80
+    assert printed.rstrip("\n") == GUIDE[topic].rstrip("\n").replace("{examples}", f"  {EXAMPLES}")
+    assert max(len(line) for line in printed.splitlines() if str(EXAMPLES) not in line) <= 80
     assert printed.isascii()
+
+
+def keys_of(hint: Any) -> set[str]:
+    """Every key of a document class and of the classes inside it."""
+    if is_dataclass(hint):
+        hints = get_type_hints(hint)
+        return set(hints).union(*(keys_of(each) for each in hints.values()))
+    return set().union(*(keys_of(each) for each in get_args(hint)))
+
+
+@pytest.mark.parametrize(("topic", "form"), [("site", Job), ("network", Network)])
+def test_every_key_of_a_file_is_explained(topic: str, form: type) -> None:
+    """What a message may ask for (taps, room, if_open, low_below ...) stands in the page of that file."""
+    words = set(re.findall(r"[a-z_]+", GUIDE[topic]))
+
+    assert keys_of(form) - words == set()
+
+
+@pytest.mark.parametrize("topic", ["start", "files", "network"])
+def test_where_the_examples_lie(topic: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """The files that every --help names can be found."""
+    assert main(["help", topic]) == 0
+    printed = capsys.readouterr().out
+
+    assert f"  {EXAMPLES}\n" in printed
+    for name in set(re.findall(r"[a-z-]+\.yaml", printed)):
+        assert (EXAMPLES / name).is_file()
 
 
 @pytest.mark.parametrize("topic", sorted(GUIDE))
