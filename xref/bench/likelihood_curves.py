@@ -256,7 +256,7 @@ def _link(d: Draws, low: float, high: float) -> Curves:
 
 PIECES = {
     **dict.fromkeys(LOGIC, 3072),
-    "base": 1024,
+    "base": 4096,
     "emitter": 2048,
     "emitter, resistor inside": 3072,
     "resistor": 4096,
