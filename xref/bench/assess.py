@@ -14,7 +14,8 @@ from functools import lru_cache
 
 from xref.bench.causes import CAUSES, DEFAULT_TESTS, TESTS, BenchTest, Cause, Fault
 from xref.bench.circuit import Circuit, Seen, draw
-from xref.model.answers.assess import AssessAnswer, LevelsSeen, NextTest, TransferSeen, Verdict
+from xref.bench.figures import contradictions, emitter_ma, reserve, transfer
+from xref.model.answers.assess import AssessAnswer, LevelsSeen, NextTest, Verdict
 
 DRAWS = 120
 SLIP = 0.02
@@ -79,16 +80,16 @@ def assess(
         ),
         settled=settled,
         next_test=None if settled else _next(drawn, shares, volts, tests),
-        emitter_ma=_emitter_ma(circuit, volts),
-        transfer=_transfer(circuit, volts),
+        emitter_ma=emitter_ma(circuit, volts),
+        transfer=transfer(circuit, volts),
         levels=LevelsSeen(
             bright_v=volts.get("lit"),
             dark_v=volts.get("dark"),
             vil_v=circuit.thresholds.vil,
             vih_v=circuit.thresholds.vih,
         ),
-        light_reserve=_reserve(circuit, volts),
-        contradictions=_contradictions(circuit, volts, tests),
+        light_reserve=reserve(circuit, volts),
+        contradictions=contradictions(circuit, volts, tests),
         assumed=assumed,
     )
 
@@ -282,69 +283,3 @@ def _quantile(pairs: list[tuple[float, float]], share: float) -> float:
         if running >= share * total:
             return value
     return pairs[-1][0]
-
-
-def _emitter_ma(circuit: Circuit, volts: Mapping[str, float]) -> float | None:
-    """Emitter current: from its resistor's drop, else from the supply less the emitter's [mA]."""
-    if "emitter_resistor" in volts:
-        return volts["emitter_resistor"] / circuit.emitter_ohm * 1e3
-    if "emitter" not in volts:
-        return None
-    rail = volts.get("supply", circuit.emitter_supply)
-    rest = rail - circuit.driver_drop - circuit.in_series * volts["emitter"]
-    # across an open emitter the whole supply stands and nothing flows
-    return max(rest, 0.0) / circuit.emitter_ohm * 1e3 if rest > 0.1 else 0.0
-
-
-def _ic(circuit: Circuit, volts: Mapping[str, float]) -> float | None:
-    if "lit" not in volts:
-        return None
-    rail = volts.get("supply", circuit.supply)
-    across = rail - volts["lit"] if circuit.side == "collector" else volts["lit"]
-    return max(across, 0.0) / circuit.load_ohm
-
-
-def _transfer(circuit: Circuit, volts: Mapping[str, float]) -> TransferSeen:
-    current, ic = _emitter_ma(circuit, volts), _ic(circuit, volts)
-    measured = None
-    if current is not None and current > 0.2 and ic is not None:
-        measured = ic / (current * 1e-3)
-    low, _, high = circuit.ic
-    scale = circuit.bright / circuit.if_ref
-    return TransferSeen(
-        measured_per_1=measured,
-        expected_min_per_1=low * scale * circuit.target_band[0],
-        expected_max_per_1=high * scale * circuit.target_band[1],
-    )
-
-
-def _reserve(circuit: Circuit, volts: Mapping[str, float]) -> float | None:
-    """Light now over the light that the input needs; in saturation this is only a lower bound."""
-    ic = _ic(circuit, volts)
-    if ic is None:
-        return None
-    rail = volts.get("supply", circuit.supply)
-    limit = rail - circuit.thresholds.vil if circuit.side == "collector" else circuit.thresholds.vih
-    needed = limit / circuit.load_ohm
-    return ic / needed if needed > 0 else None
-
-
-def _contradictions(circuit: Circuit, volts: Mapping[str, float], tests: Mapping[str, bool]) -> tuple[str, ...]:
-    """Readings that cannot both be right, named instead of averaged away."""
-    found = []
-    rail = volts.get("supply", circuit.emitter_supply)
-    if "emitter" in volts and "emitter_resistor" in volts:
-        sum_ = circuit.in_series * volts["emitter"] + volts["emitter_resistor"] + circuit.driver_drop
-        if abs(sum_ - rail) > 0.15 + 0.08 * rail:
-            found.append(
-                f"emitter {volts['emitter']:.2f} V and its resistor {volts['emitter_resistor']:.2f} V do not add up to "
-                f"the supply of {rail:.2f} V: read all three again (or something else is in this line)"
-            )
-    if "emitter" in volts and volts["emitter"] > 0.9 * rail and tests.get("glow"):
-        found.append("the whole supply across the emitter means it is open, yet it was seen glowing: read again")
-    for name in ("lit", "dark"):
-        if name in volts and volts[name] > volts.get("supply", circuit.supply) * 1.06 + 0.1:
-            found.append(
-                f"output {volts[name]:.2f} V is above the supply: another supply feeds it, or the ground is missing"
-            )
-    return tuple(found)

@@ -13,9 +13,9 @@ DRAWS = 200
 CAUTIONS = (
     "covers and moving parts: keep clear, one hand, clip the leads on with the power off",
     "mains and charged capacitors inside: leave those areas to a licensed person",
-    "never look into an emitter from near; a phone camera shows whether it glows",
     "solvents and vapour at a wet-lab machine: no sparks, ventilate",
 )
+"""Of every reading in the running machine; what one step alone needs stands at its row."""
 
 
 def expect(circuit: Circuit, *, assumed: tuple[str, ...] = (), basis: str = "derived", seed: int = 1) -> ExpectAnswer:
@@ -47,6 +47,7 @@ def expect(circuit: Circuit, *, assumed: tuple[str, ...] = (), basis: str = "der
             point="across the emitter", state="any", red_probe="anode", black_probe="cathode",
             good=_range(good, "emitter"), weak="the same: volts do not show a weak emitter",
             dead=f"open: {_range(no_light, 'emitter')}; shorted: {_range(shorted, 'emitter')}", meter="V dc",
+            caution="to see whether it glows use a phone camera; never look into an emitter from near",
         ),
         ExpectRow(
             point="across the emitter resistor", state="any", red_probe="supply end", black_probe="other end",
@@ -66,7 +67,7 @@ def expect(circuit: Circuit, *, assumed: tuple[str, ...] = (), basis: str = "der
         ExpectRow(
             point="detector, loose part", state="lit with a lamp", red_probe="collector", black_probe="emitter lead",
             good="falls when lit (often some kohm and less)", weak="falls little", dead="no change",
-            meter="ohms; plus lead on the collector",
+            meter="ohms; plus lead on the collector", caution="an incandescent lamp or the sun, no laser as a torch",
         ),
     )  # fmt: skip
     return ExpectAnswer(rows=rows, cautions=CAUTIONS, assumed=assumed, basis=basis)

@@ -8,7 +8,6 @@ import typer
 
 if TYPE_CHECKING:
     from xref.model.answers.assess import AssessAnswer
-    from xref.model.site import Site
 
 
 def register(app: typer.Typer) -> None:
@@ -35,62 +34,38 @@ def assess(
     glow: str = typer.Option("", help="Emitter seen by a camera: yes or no."),
     tap: str = typer.Option("", help="Tapping: changes or 'no change'."),
     twin: str = typer.Option("", help="Lit output of a good twin, 0.2V."),
-    other: list[str] = typer.Option([], "--test", help="Further tests: clean=better, card=better, shade=changes ..."),
+    slow: str = typer.Option("", help="Target turned slowly by hand: works or 'fails too'."),
+    exchange: str = typer.Option("", help="Places changed with a twin: the fault follows or stays."),
+    other: list[str] = typer.Option([], "--test", help="Further tests, NAME=OUTCOME; the names: xref help readings."),
     json: bool = typer.Option(False, "--json", help="One JSON document on stdout."),
 ) -> None:
     """From readings in the running machine to a ranked list of causes and the next test."""
     from xref.cli.output import emit
     from xref.errors import UsageError
     from xref.tasks.assess import assess as ask
+    from xref.tasks.assess import typed_site
 
     running: dict[str, str] = {}
-    site, name = None, original
+    site, named = None, ""
     if job:
         from xref.job.file import load_job
 
         document = load_job(job)
-        running, site = dict(document.readings.running), document.site
-        name = original or document.original
+        running, site, named = dict(document.readings.running), document.site, document.original
     typed = {"supply": supply, "emitter": emitter, "emitter_resistor": resistor_drop, "lit": lit, "dark": dark,
-             "torch": torch, "glow": glow, "tap": tap, "twin": twin}  # fmt: skip
+             "torch": torch, "glow": glow, "tap": tap, "twin": twin, "slow": slow, "exchange": exchange}  # fmt: skip
     running.update({key: text for key, text in typed.items() if text})
     for item in other:
         key, mark, text = item.partition("=")
         if not mark:
             raise UsageError(f"{item!r}: expected NAME=OUTCOME, such as clean=better", "--test")
         running[key.strip()] = text.strip()
-    board = _site(site, kind, supply, emitter_resistor, in_series, load, input_family)
-    answer = ask(board, running, original=name)
+    board, assumed = typed_site(
+        site, kind=kind, supply=supply, emitter_resistor=emitter_resistor, in_series=in_series, load=load,
+        input_family=input_family,
+    )  # fmt: skip
+    answer = ask(board, running, original=original, named=named, assumed=assumed)
     emit(answer, _text(answer), as_json=json)
-
-
-def _site(
-    site: Site | None, kind: str, supply: str, resistor: str, in_series: int, load: str, input_family: str
-) -> Site:
-    from dataclasses import replace
-
-    from xref import quantity
-    from xref.errors import UsageError
-    from xref.model.site import Site
-
-    if kind not in ("", "reflective", "slotted"):
-        raise UsageError(f"{kind!r} is not one of reflective, slotted", "--kind")
-    board = site or Site(kind="slotted" if kind == "slotted" else "reflective")
-    volts = quantity.parse(supply, "V") if supply and site is None else None
-    emitter, output = board.emitter, board.output
-    if resistor:
-        emitter = replace(emitter, resistor=quantity.parse(resistor, "ohm"))
-    if in_series:
-        emitter = replace(emitter, in_series=in_series)
-    if volts is not None:
-        # a rail that reads low is the finding, not the nominal value
-        nominal = min((3.3, 5.0, 9.0, 12.0, 15.0, 24.0), key=lambda rail: abs(rail - volts))
-        emitter, output = replace(emitter, supply=nominal), replace(output, supply=nominal)
-    if load:
-        output = replace(output, load=quantity.parse(load, "ohm"))
-    if input_family:
-        output = replace(output, input=input_family)
-    return replace(board, emitter=emitter, output=output)
 
 
 def _text(answer: AssessAnswer) -> str:
@@ -130,13 +105,14 @@ def _figures(answer: AssessAnswer) -> list[str]:
     if answer.emitter_ma is not None:
         lines.append(f"emitter current {answer.emitter_ma:.3g} mA (from your readings)")
     seen = answer.transfer
+    least = "at least " if seen.saturated else ""
     if seen.measured_per_1 is not None and seen.expected_min_per_1 is not None and seen.expected_max_per_1 is not None:
+        low, high = 100 * seen.expected_min_per_1, 100 * seen.expected_max_per_1
         lines.append(
-            f"collector current is {100 * seen.measured_per_1:.2g} % of it; expected "
-            f"{100 * seen.expected_min_per_1:.2g} to {100 * seen.expected_max_per_1:.2g} %"
+            f"collector current is {least}{100 * seen.measured_per_1:.2g} % of it; expected {low:.2g} to {high:.2g} %"
         )
     levels = answer.levels
     lines.append(f"the input takes less than {levels.vil_v:.2f} V as low, more than {levels.vih_v:.2f} V as high")
     if answer.light_reserve is not None:
-        lines.append(f"light now is {answer.light_reserve:.2g} times what the input needs (at least, when saturated)")
+        lines.append(f"light now is {least}{answer.light_reserve:.2g} times what the input needs")
     return lines

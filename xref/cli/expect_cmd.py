@@ -26,7 +26,7 @@ def expect(
     from xref.tasks.assess import expect as ask
 
     job = load_job(site)
-    answer = ask(site_of(job, site), original=original or job.original)
+    answer = ask(site_of(job, site), original=original, named=job.original)
     emit(answer, _text(answer, site), as_json=json)
 
 
@@ -43,6 +43,8 @@ def _text(answer: ExpectAnswer, site: str) -> str:
             wrap(row.weak, first="  weak  ", indent="        "),
             wrap(row.dead, first="  dead  ", indent="        "),
         ]
+        if row.caution:
+            lines.append(wrap(row.caution, first="  ! ", indent="    "))
     if answer.assumed:
         lines += ["", f"Assumed (measure to replace) [{answer.basis}]:"]
         lines += [wrap(text, first="  - ", indent="    ") for text in answer.assumed]

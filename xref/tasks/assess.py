@@ -11,7 +11,7 @@ from xref.adapt.electrical import electrics
 from xref.adapt.signal import chain
 from xref.bench.assess import VOLTS
 from xref.bench.assess import assess as judge
-from xref.bench.causes import TESTS
+from xref.bench.causes import TESTS, BenchTest
 from xref.bench.circuit import Circuit
 from xref.bench.expect import expect as table
 from xref.errors import UsageError
@@ -19,6 +19,7 @@ from xref.model.answers.assess import AssessAnswer, ExpectAnswer
 from xref.model.part import Coupling, Detector, Emitter, Part
 from xref.model.site import Site
 from xref.model.value import Value
+from xref.tasks.references import BLANK, known, resolve
 
 if TYPE_CHECKING:
     from xref.library.store import Library
@@ -26,26 +27,33 @@ if TYPE_CHECKING:
 GENERIC_IC_MA = {"reflective": (0.05, 0.5, 5.0), "slotted": (0.3, 1.5, 8.0)}
 """Collector current at IF 20 mA where the part is not known: the span that most shipped parts print (derived)."""
 
-ANSWERS = {
-    "replaced": {"yes": True, "no": False},
-    "resistors": {"as marked": True, "yes": True, "off": False, "no": False},
-    "cover": {"goes dark": True, "yes": True, "stays": False, "no": False},
-    "glow": {"yes": True, "no": False},
-    "torch": {"reacts": True, "yes": True, "no reaction": False, "no": False},
-    "tap": {"changes": True, "yes": True, "no change": False, "no": False},
-    "wiggle": {"changes": True, "yes": True, "no change": False, "no": False},
-    "shade": {"changes": True, "yes": True, "no change": False, "no": False},
-    "clean": {"better": True, "yes": True, "no better": False, "no": False},
-    "card": {"better": True, "yes": True, "no better": False, "no": False},
-    "slow": {"works": True, "yes": True, "fails too": False, "no": False},
-    "selector": {"changes": True, "yes": True, "no change": False, "no": False},
-    "exchange": {"follows": True, "yes": True, "stays": False, "no": False},
-}
+
+def _words(test: BenchTest) -> dict[str, bool]:
+    """Words accepted for the outcome of a test: as it is shown, its first words, yes and no."""
+    found: dict[str, bool] = {}
+    for outcome, text, plain in ((True, test.yes, "yes"), (False, test.no, "no")):
+        found |= dict.fromkeys((text.partition(" the ")[0], text, plain), outcome)
+    return found
+
+
+ANSWERS = {test.key: _words(test) for test in TESTS}
 """Words accepted for the outcome of each test."""
+
+RAILS = (3.3, 5.0, 9.0, 12.0, 15.0, 24.0)
+"""Usual supplies [V] (common practice, no source)."""
+
+LEAST_RAIL = 5.0
+"""A reading far below every usual supply is a fault on the commonest one, not a rail of its own (assumed)."""
 
 
 def assess(
-    site: Site, running: Mapping[str, str], *, original: str = "", library: Library | None = None
+    site: Site,
+    running: Mapping[str, str],
+    *,
+    original: str = "",
+    named: str = "",
+    assumed: tuple[str, ...] = (),
+    library: Library | None = None,
 ) -> AssessAnswer:
     """Rank the causes for a board from readings as typed.
 
@@ -53,22 +61,89 @@ def assess(
         site: the board side
         running: reading or test to text: ``{"emitter": "1.12V", "torch": "reacts"}``
         original: part name where known; else the usual part of the kind is taken, and said
+        named: what a job file calls the part; counts as ``original`` where the library knows it
+        assumed: what was assumed of the board already, as ``typed_site`` says it
 
     Raises:
-        UsageError: an unknown reading or outcome
+        UsageError: an unknown reading or outcome, or a kind of site that has no halves
+        NotFound: ``original`` is not known
     """
     volts, tests = read(running)
-    circuit, assumed = circuit_of(site, original, library)
-    answer = judge(circuit, volts, tests, assumed=assumed)
+    circuit, more = circuit_of(site, original, library, named)
+    assumed = (*assumed, *more)
+    answer = replace(judge(circuit, volts, tests, assumed=assumed), basis=_basis(assumed))
     if not volts and not tests:
         answer = replace(answer, assumed=(*answer.assumed, "no reading yet: the order is that of experience alone"))
     return answer
 
 
-def expect(site: Site, *, original: str = "", library: Library | None = None) -> ExpectAnswer:
-    """The table of readings for a board."""
-    circuit, assumed = circuit_of(site, original, library)
-    return table(circuit, assumed=assumed, basis="assumed" if assumed else "derived")
+def expect(site: Site, *, original: str = "", named: str = "", library: Library | None = None) -> ExpectAnswer:
+    """The table of readings for a board; the arguments are those of :func:`assess`.
+
+    Raises:
+        UsageError: a kind of site that has no halves
+        NotFound: ``original`` is not known
+    """
+    circuit, assumed = circuit_of(site, original, library, named)
+    return table(circuit, assumed=assumed, basis=_basis(assumed))
+
+
+def _basis(assumed: tuple[str, ...]) -> str:
+    return "assumed" if assumed else "derived"
+
+
+def typed_site(
+    site: Site | None = None,
+    *,
+    kind: str = "",
+    supply: str = "",
+    emitter_resistor: str = "",
+    in_series: int = 0,
+    load: str = "",
+    input_family: str = "",
+) -> tuple[Site, tuple[str, ...]]:
+    """The board side as typed, over the one of a file, and what was taken from the readings.
+
+    Args:
+        site: of the file; None: nothing known but what is typed
+        kind: 'reflective' or 'slotted'; needed only without a file
+        supply: the supply as read, '5.02V'; without a file the nominal one is taken from it
+        emitter_resistor: '220R'
+        in_series: emitters on one resistor; 0: as in the file
+        load: load or pull-up, '10k'
+        input_family: '74HC14'
+
+    Raises:
+        UsageError: an unknown kind
+        QuantityError: a value that cannot be read
+    """
+    if kind not in ("", "reflective", "slotted"):
+        raise UsageError(f"{kind!r} is not one of reflective, slotted", "--kind")
+    board = site or Site(kind="slotted" if kind == "slotted" else "reflective")
+    emitter, output = board.emitter, board.output
+    assumed: list[str] = []
+    if site is None and not kind:
+        assumed.append("a reflective sensor, as no kind was said; for a slot: --kind slotted")
+    if emitter_resistor:
+        emitter = replace(emitter, resistor=quantity.parse(emitter_resistor, "ohm"))
+    if in_series:
+        emitter = replace(emitter, in_series=in_series)
+    if supply and site is None:
+        nominal = _nominal(quantity.parse(supply, "V"))
+        assumed.append(f"nominal supply: {nominal:g} V, from the {supply} that was read; a site file says it for sure")
+        emitter, output = replace(emitter, supply=nominal), replace(output, supply=nominal)
+    if load:
+        output = replace(output, load=quantity.parse(load, "ohm"))
+    if input_family:
+        output = replace(output, input=input_family)
+    return replace(board, emitter=emitter, output=output), tuple(assumed)
+
+
+def _nominal(volts: float) -> float:
+    """The usual supply that a reading belongs to: the nearest within 5 %, else the next above, at least 5 V."""
+    near = [rail for rail in RAILS if abs(volts / rail - 1) <= 0.05]
+    above = [rail for rail in RAILS if rail >= max(volts, LEAST_RAIL)]
+    return near[0] if near else above[0] if above else volts
 
 
 def read(running: Mapping[str, str]) -> tuple[dict[str, float], dict[str, bool]]:
@@ -94,18 +169,25 @@ def read(running: Mapping[str, str]) -> tuple[dict[str, float], dict[str, bool]]
     return volts, tests
 
 
-def circuit_of(site: Site, original: str, library: Library | None) -> tuple[Circuit, tuple[str, ...]]:
-    """Nominal circuit of a board and part, and what had to be assumed."""
+def circuit_of(site: Site, original: str, library: Library | None, named: str = "") -> tuple[Circuit, tuple[str, ...]]:
+    """Nominal circuit of a board and part, and what had to be assumed.
+
+    Raises:
+        UsageError: a kind of site that has no halves, or a resistor of 0
+        NotFound: ``original`` is not known
+    """
     if site.kind in ("switch", "two-state resistor"):
         raise UsageError(
             f"readings of a {site.kind} need no verdict of halves: read it lit and dark (or both positions)"
         )
     assumed: list[str] = []
-    part = _part(site, original, library, assumed)
+    part = _part(site, original, named, library, assumed)
     link = chain(electrics(part), site)
     if link.transfer is None or link.data.detector is None:
         generic = _generic(site)
-        assumed.append(f"{part.name}: collector current not known; that of a usual {site.kind} part is taken")
+        logic = (part.output or "").startswith("logic")
+        why = "a logic output shows no levels in between" if logic else "collector current not known"
+        assumed.append(f"{part.name}: {why}; a usual {site.kind} phototransistor is taken in its place")
         link = chain(electrics(generic), site)
     assert link.transfer is not None
     assert link.data.detector is not None
@@ -134,11 +216,14 @@ def circuit_of(site: Site, original: str, library: Library | None) -> tuple[Circ
     return circuit, tuple(dict.fromkeys((*assumed, *link.assumed)))
 
 
-def _part(site: Site, original: str, library: Library | None, assumed: list[str]) -> Part:
-    if original and original not in ("blank", "unknown"):
-        from xref.tasks.references import resolve
-
+def _part(site: Site, original: str, named: str, library: Library | None, assumed: list[str]) -> Part:
+    if original not in BLANK:
         return resolve(original, library)
+    if named not in BLANK:
+        part = known(named, library)
+        if part is not None:
+            return part
+        assumed.append(f"{named} is not in the library")
     low, _, high = GENERIC_IC_MA.get(site.kind, GENERIC_IC_MA["slotted"])
     assumed.append(
         f"the part is not known: a usual {site.kind} phototransistor, IC {low:g} to {high:g} mA at IF 20 mA, is taken"

@@ -54,7 +54,7 @@ def resolve(reference: str, library: Library | None = None) -> Part:
     return library.get(reference)
 
 
-def known(name: str, library: Library) -> Part | None:
+def known(name: str, library: Library | None = None) -> Part | None:
     """The part of that name; None for a blank part and for a name that is not in the library."""
     if name in BLANK:
         return None

@@ -33,6 +33,8 @@ class TransferSeen:
     measured_per_1: float | None
     expected_min_per_1: float | None
     expected_max_per_1: float | None
+    saturated: bool = False
+    """True: the lit detector takes the whole supply, so that this ratio and the light reserve are only lower bounds."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,6 +75,8 @@ class ExpectRow:
     weak: str
     dead: str
     meter: str
+    caution: str = ""
+    """Of this step alone."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,5 +85,6 @@ class ExpectAnswer:
 
     rows: tuple[ExpectRow, ...]
     cautions: tuple[str, ...]
+    """Before any reading in the running machine."""
     assumed: tuple[str, ...]
     basis: str
