@@ -17,8 +17,15 @@ from typing import Any
 import pytest
 
 from adapt.signal_cases import BOARD, Case, solved, triples, wired
+from xref.adapt.fit import FitOptions, fit
+from xref.adapt.halves_detector import detector_chain
+from xref.adapt.halves_two_state import two_state_signal
+from xref.adapt.original import from_site
 from xref.library.store import open_library
+from xref.model.answers.fit import Fit
+from xref.model.site import Pads, Site, TwoState
 from xref.physics.spread import end_corners
+from xref.tasks.signal import with_signal
 
 pytestmark = pytest.mark.ngspice
 
@@ -212,3 +219,112 @@ def test_added_inverter(output: str, family: str, load: float, tmp_path: Path, n
 
     assert low <= signal.low_max_v + 0.03, (case.answer.added, low)
     assert agrees(signal.high_min_v, high), (signal, high)
+
+
+def printed(text: str, names: list[str], folder: Path, program: str) -> list[float]:
+    """What ngspice prints for these expressions at the working point of a netlist."""
+    path = folder / "half.cir"
+    path.write_text("\n".join([text, ".control", "op", *(f"print {name}" for name in names), ".endc", ".end", ""]))
+    done = subprocess.run([program, "-b", str(path)], capture_output=True, text=True, timeout=30, check=False)
+    found = dict(re.findall(r"^(\S+) = (\S+)$", done.stdout, re.MULTILINE))
+    assert set(names) <= set(found), done.stdout[-600:] + done.stderr[-600:]
+    return [float(found[name]) for name in names]
+
+
+@pytest.mark.parametrize("side", ["C", "E"])
+@pytest.mark.parametrize("name", ["QSD123", "LTR-301"])
+def test_lone_detector(name: str, side: str, tmp_path: Path, need_tool: Any) -> None:
+    """Worst levels of a lone detector in the light of its sheet, dark with its leak at 45 C, at all ends."""
+    program = need_tool("ngspice")
+    output = replace(BOARD.output, load_side=side, lit="low" if side == "C" else "high")  # type: ignore[arg-type]
+    pads = Pads(
+        map="C E", grid=(2.54, 2.54), nets={"C": "OUT" if side == "C" else "5V", "E": "0V" if side == "C" else "OUT"}
+    )
+    site = Site(kind="detector", pads=pads, output=output, temperature=(10.0, 45.0), safety="none")
+    donor = open_library().get(name)
+    original = from_site(site)
+    answer = with_signal(fit(original, donor, FitOptions()), original, donor, site, change=None, series="E24")
+    load = next((value.now_ohm for value in answer.values), 10e3)
+    value = donor.detector.light_current_ma
+    detector = detector_chain(donor, site).data.detector
+    assert value is not None
+    assert value.min is not None
+    assert detector is not None
+    lines, number = ["* lone detector", ".options tnom=25 gmin=1e-15"], 0
+    for lit in (True, False):
+        for rail in (0.95, 1.05):
+            for size in (0.95, 1.05):
+                for temp in (10.0, 45.0):
+                    n = number
+                    number += 1
+                    top, bottom = (f"out{n}", "0") if side == "C" else (f"vcc{n}", f"out{n}")
+                    gain = detector.gain_ratio * ((temp + KELVIN) / K0) ** 1.5
+                    low = lit == (side == "C")
+                    leak = 0.0 if lit else detector.dark_25c * 2.7 ** ((temp - 25) / 10)
+                    lines += [
+                        f"VCC{n} vcc{n} 0 {5 * rail}",
+                        f"RL{n} {f'vcc{n} out{n}' if side == 'C' else f'out{n} 0'} {load * size}",
+                        f"IIN{n} 0 out{n} {1e-6 if low else -1e-6}",
+                        f"ILEAK{n} {top} {bottom} {leak}",
+                        f"IB{n} 0 b{n} {0.7 * value.min * 1e-3 / gain if lit else 0.0}",
+                        f"Q{n} {top} b{n} {bottom} PT{n} temp={temp}",
+                        f".model PT{n} NPN(IS=1e-14 BF={gain} BR={detector.reverse_gain} EG=1.11 XTI=3)",
+                    ]
+    found = printed("\n".join(lines), [f"v(out{n})" for n in range(number)], tmp_path, program)
+    lit_v, dark_v = found[: number // 2], found[number // 2 :]
+    low, high = (max(lit_v), min(dark_v)) if side == "C" else (max(dark_v), min(lit_v))
+
+    assert answer.signal is not None
+    assert answer.signal.low_max_v is not None
+    assert answer.signal.high_min_v is not None
+    assert agrees(answer.signal.low_max_v, low), (answer.signal, low)
+    assert agrees(answer.signal.high_min_v, high), (answer.signal, high)
+
+
+@pytest.mark.parametrize("name", ["IR333-A", "TSAL6200", "QED123"])
+def test_lone_emitter(name: str, tmp_path: Path, need_tool: Any) -> None:
+    """Least and largest emitter current against ngspice's diode at the ends of supply, resistor, VF, temperature."""
+    program = need_tool("ngspice")
+    pads = Pads(map="A K", grid=(2.54, 2.54))
+    site = Site(kind="emitter", pads=pads, emitter=BOARD.emitter, temperature=(10.0, 45.0), safety="none")
+    donor = open_library().get(name)
+    original = from_site(site)
+    answer = with_signal(fit(original, donor, FitOptions()), original, donor, site, change=(), series="E24")
+    case = Case(0, original, donor, site, answer)
+    lines = ["* lone emitter", ".options tnom=25"]
+    for n, (sign, temp) in enumerate(((-1, 10.0), (1, 45.0))):
+        lines += [f"VE{n} ve{n} 0 {5 * (1 + 0.05 * sign) + 0.05 * sign}", f"RE{n} ve{n} a{n} {220 * (1 - 0.05 * sign)}",
+                  f"D{n} a{n} s{n} EM temp={temp}", f"VS{n} s{n} 0 0"]  # fmt: skip
+    lines.append(f".model EM {emitter_model(case, 220.0)}")
+    low, high = printed("\n".join(lines), ["i(vs0)", "i(vs1)"], tmp_path, program)
+
+    assert answer.signal is not None
+    assert answer.signal.emitter_ma is not None
+    assert answer.signal.emitter_ma[0] == pytest.approx(low * 1e3, rel=0.03)
+    assert answer.signal.emitter_ma[1] == pytest.approx(high * 1e3, rel=0.03)
+
+
+@pytest.mark.parametrize("side", ["C", "E"])
+def test_two_state_resistor(side: str, tmp_path: Path, need_tool: Any) -> None:
+    """Levels of a light-dependent cell on its divider with the input's current, at all ends."""
+    program = need_tool("ngspice")
+    output = replace(BOARD.output, load=22e3, load_side=side, lit="low" if side == "C" else "high", input="74LS14")  # type: ignore[arg-type]
+    site = Site(kind="two-state resistor", output=output, two_state=TwoState(lit=1e3, dark=2e5), safety="none")
+    plain = Fit(original="o", donor="d", kind=site.kind, possible=True)
+    signal = two_state_signal(plain, site, change=(), series="E24").signal
+    lines, number = ["* divider"], 0
+    for ohms in (1e3, 2e5):
+        for rail in (0.95, 1.05):
+            for size in (0.95, 1.05):
+                n = number
+                number += 1
+                low = (ohms == 1e3) == (side == "C")
+                up, down = (22e3 * size, ohms) if side == "C" else (ohms, 22e3 * size)
+                lines += [f"VCC{n} vcc{n} 0 {5 * rail}", f"RU{n} vcc{n} out{n} {up}", f"RD{n} out{n} 0 {down}",
+                          f"IIN{n} 0 out{n} {0.4e-3 if low else -20e-6}"]  # fmt: skip
+    found = printed("\n".join(lines), [f"v(out{n})" for n in range(number)], tmp_path, program)
+    lows, highs = (found[:4], found[4:]) if side == "C" else (found[4:], found[:4])
+
+    assert signal is not None
+    assert signal.low_max_v == pytest.approx(max(lows), abs=0.03)
+    assert signal.high_min_v == pytest.approx(min(highs), abs=0.03)

@@ -44,7 +44,7 @@ def everything(link: Chain) -> float:
     limit = link.if_limit if link.if_limit is not None else 20e-3
     for emitter, load in product(values_between(10.0, 5100.0, "E24"), values_between(*LOADS, "E24")):
         current = link.forward_current(emitter)
-        if current < LEAST_CURRENT or current * (1 + link.ranges.supply + link.ranges.emitter_resistor) > limit:
+        if current < LEAST_CURRENT or link.current_range(emitter)[1] > limit:
             continue
         if detector_limits(link, load) or fast_enough(link, load)[0] is False:
             continue
@@ -84,7 +84,7 @@ def test_limits_hold(name: str) -> None:
 
     assert best.allowed
     if link.if_limit is not None:
-        assert link.forward_current(best.emitter_ohm) <= link.if_limit
+        assert link.current_range(best.emitter_ohm)[1] <= link.if_limit
     assert not detector_limits(link, best.load_ohm)
 
 

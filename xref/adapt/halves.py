@@ -15,7 +15,7 @@ from xref.adapt.halves_detector import changed, detector_signal
 from xref.adapt.halves_two_state import two_state_signal
 from xref.adapt.original import Original
 from xref.adapt.signal import Board, Chain, board_of, chain
-from xref.adapt.values import UNKNOWN_LIMIT
+from xref.adapt.values import LEAST_CURRENT, UNKNOWN_LIMIT
 from xref.model.answers.fit import Fit, Signal
 from xref.model.base import weakest
 from xref.model.part import Part
@@ -89,6 +89,8 @@ def _emitter(answer: Fit, donor: Part, site: Site, part: Part | None, change: tu
     before = _Line(board=board, diode=old.diode if old else fit_diode([]), built_in=old.built_in_ohm if old else 0.0)
     now = _Line(board=board, diode=data.diode, built_in=data.built_in_ohm)
     was = before.current(board.emitter_ohm)
+    if was < LEAST_CURRENT / 10 or now.current(board.emitter_ohm) < LEAST_CURRENT / 10:
+        return _dark_line(answer, link)
     ratio, assumed = _light_ratio(part, donor)
     wanted = was / ratio[1]
     limit = link.if_limit
@@ -126,6 +128,22 @@ def _emitter(answer: Fit, donor: Part, site: Site, part: Part | None, change: tu
                         f"emitter current {now.current(ohms) * 1e3:.3g} mA (was {was * 1e3:.3g} mA)"),
         basis=weakest(answer.basis, made.basis),
     )  # fmt: skip
+
+
+def _dark_line(answer: Fit, link: Chain) -> Fit:
+    """The supply does not reach the emitters' forward voltage, before or now: nothing can be reckoned."""
+    low, high = link.current_range(link.board.emitter_ohm)
+    made = Signal(
+        low_max_v=None,
+        high_min_v=None,
+        light_reserve=None,
+        dark_reserve=None,
+        clean=False,
+        limited_by="the supply gives this line of emitters no current worth the name; measure the supply",
+        emitter_ma=(low * 1e3, high * 1e3),
+        basis="derived",
+    )
+    return replace(answer, signal=made, assumed=link.assumed)
 
 
 def _emitter_chain(data: Electrics, board: Board, site: Site) -> Chain:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from xref.adapt.electrical import electrics, thresholds
 from xref.adapt.glue import GAIN_LEAST, GAIN_MOST, GAIN_TYPICAL, photodiode_stage, stands_in, with_transistor
 from xref.adapt.original import Original
-from xref.adapt.signal import Chain, board_of, chain, detector_limits, signal
+from xref.adapt.signal import Chain, board_of, chain, detector_limits, logic_at, logic_levels, signal
 from xref.adapt.values import ENOUGH, LOADS, WORTH, Choice, parallel_for
 from xref.model.answers.fit import Added, Fit, Signal, ValueChange
 from xref.model.base import weakest
@@ -25,7 +25,7 @@ def detector_signal(
     """The fit of a receiving half: the load, the currents that its levels ask for, and what the sheet's light gives."""
     link = detector_chain(donor, site)
     if link.data.logic is not None or link.data.detector is None:
-        return replace(answer, signal=signal(link, link.board.emitter_ohm, link.board.load_ohm), assumed=link.assumed)
+        return _logic_half(answer, link)
     light, at, assumed = _given_light(donor)
     stage: tuple[Added, ...] = ()
     if change and stands_in(donor, original) and light is not None:
@@ -51,6 +51,26 @@ def detector_signal(
                         f"lit level from {needed * 1e6:.3g} uA on"),
         basis=weakest(answer.basis, shown.basis),
     )  # fmt: skip
+
+
+def _logic_half(answer: Fit, link: Chain) -> Fit:
+    """A logic receiver with a light that is not its own emitter's: its levels hold, its reserve is not known."""
+    plain = signal(link, link.board.emitter_ohm, link.board.load_ohm)
+    wrong = plain.clean is False
+    if link.data.logic is not None:
+        point = logic_at(link, link.board.emitter_ohm, link.board.load_ohm)
+        turned = link.data.logic.low_when_lit != link.board.lit_low
+        wrong = turned or not point.valid or not logic_levels(link, point)
+    words = "light at the detector not known; look whether the output follows the target"
+    shown = replace(
+        plain,
+        light_reserve=None,
+        dark_reserve=None,
+        emitter_ma=None,
+        clean=False if wrong else None,
+        limited_by=f"{plain.limited_by}; {words}" if wrong else words,
+    )
+    return replace(answer, signal=shown, assumed=link.assumed, basis=weakest(answer.basis, shown.basis))
 
 
 def detector_chain(donor: Part, site: Site) -> Chain:

@@ -221,7 +221,7 @@ def _plain_signal(link: Chain, report: CornerReport, typical: CornerReport) -> S
         # an input's current, taken as constant, would carry a lost level past the rails
         low_max_v=min(max(low, 0.0), rail),
         high_min_v=min(max(high, 0.0), rail),
-        light_reserve=report.bright.bright_reserve,
+        light_reserve=min(report.bright.bright_reserve, 1e6),
         dark_reserve=min(report.dark.dark_reserve, 1e6),
         limited_by=limited,
         emitter_ma=None if current is None else (current[0] * 1e3, current[1] * 1e3),
@@ -296,7 +296,7 @@ def logic_at(link: Chain, emitter_ohm: float, load_ohm: float) -> LogicPoint:
     high, low = min(highs), max(lows)
     levels = _levels(link, low, high)
     dark = min(p.dark_reserve for p in ends)
-    why = "; ".join(dict.fromkeys(p.why for p in (nominal, *ends) if p.why))
+    why = "; ".join(dict.fromkeys(word for p in (nominal, *ends) for word in p.why.split("; ") if word))
     return LogicPoint(
         bright_v=low if output.low_when_lit else high,
         dark_v=high if output.low_when_lit else low,

@@ -40,11 +40,11 @@ class Seen:
         self.count = e.in_series or 1
         self.board_load = now.get("load", o.load if o.load is not None else 10e3)
         self.temp_c = site.temperature or (10.0, 45.0)
-        before = o.load_side or ("E" if o.lit == "high" else "C")
+        self.logic = (donor.output or "").startswith("logic")
+        before = o.load_side or self._output_pad() or ("E" if o.lit == "high" else "C")
         self.lit = o.lit or ("low" if before == "C" else "high")
         moved = any(cut.do == "move-resistor" and cut.where.startswith("load") for cut in fit.cuts)
         self.side = before if not moved else "E" if before == "C" else "C"
-        self.logic = (donor.output or "").startswith("logic")
         self.half = self._half()
         what = [item.what for item in fit.added]
         self.gates = next((int(text[0]) for text in what if " gate" in text and text[0].isdigit()), 0)
@@ -66,6 +66,14 @@ class Seen:
         if self.donor.kind == "detector" or self.site.kind in ("detector", "two-state resistor") or "emitter" in keep:
             return "detector"
         return ""
+
+    def _output_pad(self) -> str:
+        """C or E where a logic output sits on that pad of the board; else ''."""
+        asks = {pad.label: pad.functions for pad in self.original.pads}
+        ends = [(c.lead, c.pad) for c in self.fit.connections if c.function == "OUT"]
+        for item in self.fit.added:
+            ends += [("", text.split("pad ")[-1]) for text in item.between if text.startswith("collector: pad ")]
+        return next((f for _, pad in ends for f in asks.get(pad, ()) if f in ("C", "E")), "") if self.logic else ""
 
     def uses(self, function: str) -> bool:
         """Whether the half of that function is put to use."""

@@ -189,8 +189,8 @@ def _emitter(donor: Part, fit: Fit, seen: Seen) -> list[str]:
     limit = donor.emitter.if_max_ma
     if limit is not None:
         hot = max(seen.temp_c[1], 25.0)
-        allowed = limit * 1e-3 * (_HOT - hot) / (_HOT - 25.0)
-        if high > allowed * 1.03:
+        allowed = limit * 1e-3 * max(_HOT - hot, 0.0) / (_HOT - 25.0)
+        if high > allowed * 1.03 + 1e-6:
             reasons.append(
                 f"emitter current up to {high * 1e3:.3g} mA, {allowed * 1e3:.3g} mA are allowed at {hot:g} C"
             )

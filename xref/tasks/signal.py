@@ -48,7 +48,7 @@ def with_signal(
     ``part``: the original where it is a known part; the half that stays is then reckoned with.
     """
     before = site
-    site = _after_cuts(answer, site)
+    site = _after_cuts(answer, _with_side(answer, original, site))
     may = _may(site, change)
     warnings = list(answer.warnings)
     if site.safety == "unknown":
@@ -76,7 +76,7 @@ def proved(original: Original, donor: Part, answer: Fit, site: Site) -> Fit:
     reasons = verify_signal(original, donor, answer, site)
     if not reasons:
         return answer
-    signal = answer.signal if answer.signal is None else replace(answer.signal, clean=False)
+    signal = answer.signal if answer.signal is None else replace(answer.signal, clean=False, limited_by=reasons[0])
     words = tuple(f"the check of levels and limits does not confirm this: {reason}" for reason in reasons)
     return replace(answer, verified=False, signal=signal, warnings=(*words, *answer.warnings))
 
@@ -157,6 +157,17 @@ def _detoured(answer: Fit, lead: str, added: tuple[Added, ...]) -> Fit:
         answer, connections=kept, wire_count=wires + len(outside_ends(added)), wire_length_mm=length,
         staged_leads=(*answer.staged_leads, lead),
     )  # fmt: skip
+
+
+def _with_side(answer: Fit, original: Original, site: Site) -> Site:
+    """Where nothing says on which side the load sits, the pad that a logic output was given says it."""
+    if site.output.load_side is not None:
+        return site
+    asks = {pad.label: pad.functions for pad in original.pads}
+    taken = {f for c in answer.connections if c.function == "OUT" for f in asks.get(c.pad, ())} & {"C", "E"}
+    if not taken:
+        return site
+    return replace(site, output=replace(site.output, load_side="E" if taken == {"E"} else "C"))
 
 
 def _after_cuts(answer: Fit, site: Site) -> Site:
