@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from xref.model.part import Part
 from xref.model.row import pack, row_of
-from xref.model.stock import Board, Item, Profile
+from xref.model.stock import Board, Dump, Item, Profile
+from xref.stock import query
+from xref.stock.place import engine
 
 
 def profile(name: str = "step sensor", **more: object) -> Profile:
@@ -19,3 +21,21 @@ def profile(name: str = "step sensor", **more: object) -> Profile:
 def piece(count: int = 1, *, name: str = "step sensor", place: str = "", board: Board | None = None) -> Item:
     """Some of them at a place."""
     return Item(id=0, profile=profile(name), count=count, place=place, board=board)
+
+
+def now() -> Dump:
+    """All that the stock holds, with the connection ended."""
+    base = engine()
+    try:
+        return query.dump(base)
+    finally:
+        base.close()
+
+
+def one(number: int) -> Item:
+    """One entry, with the connection ended."""
+    base = engine()
+    try:
+        return query.item(base, number)
+    finally:
+        base.close()

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from pieces import piece
+from pieces import now, one, piece
 
 from xref.errors import DataError, NotFound, StorageError
 from xref.model.stock import Dump
@@ -190,7 +190,7 @@ def test_full_disk(_own_home: Path) -> None:
     stock = Stock(engine())
     assert stock.take(1).count == query.item(stock.engine, 1).count
     stock.engine.close()
-    assert from_automatic(LocalEngine(_own_home / "stock.sqlite")) == query.dump(engine())
+    assert from_automatic(LocalEngine(_own_home / "stock.sqlite")) == now()
 
 
 def test_small_disk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -210,11 +210,11 @@ def test_small_disk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
                 stock.add([], [piece(1, place="x" * 3000)])
                 kept += 1
         stock.engine.close()
-        assert len(query.dump(engine()).items) == kept
+        assert len(now().items) == kept
         subprocess.run(["mount", "-o", "remount,size=4m", str(disk)], check=True)
         stock.take(1, 9)
         stock.engine.close()
-        assert from_automatic(LocalEngine(disk / "stock.sqlite")) == query.dump(engine())
+        assert from_automatic(LocalEngine(disk / "stock.sqlite")) == now()
     finally:
         subprocess.run(["umount", "-l", str(disk)], check=True)
 
@@ -295,13 +295,13 @@ def test_damaged_file(_own_home: Path, harm: Any) -> None:
 
     answer = stock_files.restore()
 
-    assert query.dump(engine()) == before
+    assert now() == before
     assert answer.entries == 30
     if harm is not _empty:
         assert "damaged file is kept" in answer.notes[0]
         assert list(_own_home.glob("stock-damaged-*.sqlite"))
     stock_shelf.take("stock:1")
-    assert query.item(engine(), 1).count == 2
+    assert one(1).count == 2
 
 
 def test_change_that_was_not_kept_is_not_in_the_journal(_own_home: Path) -> None:
@@ -336,7 +336,7 @@ def test_lost_file(_own_home: Path) -> None:
 
     stock_files.restore()
 
-    assert query.dump(engine()) == before
+    assert now() == before
 
 
 def test_journal_is_replaced_by_a_copy(_own_home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -370,7 +370,7 @@ def test_damage_is_not_copied_over_a_good_copy(_own_home: Path, monkeypatch: pyt
         stock_shelf.take("stock:1")
     stock_files.restore()
 
-    assert query.dump(engine()) == before
+    assert now() == before
 
 
 def test_copy_before_the_form_changes(_own_home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -435,7 +435,7 @@ def test_damaged_backup_changes_nothing(_own_home: Path, tmp_path: Path) -> None
         with pytest.raises(DataError):
             stock_files.restore(file)
 
-    assert query.dump(engine()) == before
+    assert now() == before
 
 
 def test_restore_gives_back_the_day(_own_home: Path, tmp_path: Path) -> None:
@@ -446,14 +446,14 @@ def test_restore_gives_back_the_day(_own_home: Path, tmp_path: Path) -> None:
     stock.engine.close()
     stock_files.backup(tmp_path / "copy.sqlite")
     stock_shelf.take("stock:1", 3)
-    now = query.dump(engine())
+    now = now()
 
     answer = stock_files.restore(tmp_path / "copy.sqlite")
-    assert query.dump(engine()) == then
+    assert now() == then
     aside = Path(answer.notes[0].split(": ")[1])
     stock_files.restore(aside)
 
-    assert query.dump(engine()) == now
+    assert now() == now
     with pytest.raises(NotFound):
         stock_files.restore(_own_home / "backups" / "no.sqlite") if False else stock_shelf.take("stock:1", 3)
-    assert query.dump(engine()) != Dump()
+    assert now() != Dump()

@@ -205,8 +205,8 @@ def _read(entry: Entry) -> tuple[dict[str, Any], str]:
     output = next((word for word in ALL_OUTPUTS if word in answer.device), "")
     if output and not entry.output:
         found["output"] = output
-    if answer.vf_v is not None and answer.vf_at.endswith("mA") and not entry.values.get("vf"):
-        found = merged(found, measured({"vf": f"{answer.vf_v:.4g}V@{answer.vf_at}"}))
+    if answer.vf_v is not None and not entry.values.get("vf"):
+        found = merged(found, measured({"vf": f"{answer.vf_v:.4g}V" + (f"@{answer.vf_at}" if answer.vf_at else "")}))
     return found, f"{remark}: {answer.device}"
 
 
