@@ -160,3 +160,19 @@ def test_nothing_to_resume(home: Path) -> None:
     child.close()
 
     assert child.exitstatus == 1
+
+
+def test_the_other_range_is_questioned_once(home: Path) -> None:
+    """Ohms at a diode-test prompt are asked back; typed again they are taken as ohms."""
+    child = start(home, "--leads", "4", "--ask")
+    child.expect(r"body\s+towards\s+you,\s+leads\s+away\s+from\s+you")
+    child.expect(r"--together\s+1:2,3:4")
+    child.expect(ASKED)
+    child.sendline("6.8k")
+    child.expect(r"6\.8k\s+is\s+ohms,\s+but\s+the\s+diode\s+test\s+was\s+asked\s+for")
+    child.sendline("6.8k")
+    child.expect(ASKED)
+    child.sendline("show")
+    child.expect("6.8kohm: from")
+    child.sendline("stop")
+    child.expect(pexpect.EOF)

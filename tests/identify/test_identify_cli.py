@@ -78,8 +78,8 @@ def test_the_text_warns_where_it_belongs(capsys: pytest.CaptureFixture[str]) -> 
     (["--leads", "2", "1:2@5V/470R=1V"],
      "xref: 1:2@5V/470R: 470R is too small before the emitter is known; use at least 4k7"),
     (["--leads", "3", "--labels", "red,black", "red:black=OL"], "xref: --labels: 2 labels for 3 leads"),
-    (["--leads", "4", "1:2=1.08V", "--save", "PARK"], "xref: --save: not settled yet: a part is saved once its leads "
-                                                      "are known"),
+    (["--leads", "4", "1:2=1.08V", "--save", "PARK"], "xref: --save: not settled: a part is saved once its leads are "
+     "known; next reading: diode test, torch on: red on 3, black on 4"),
 ])  # fmt: skip
 def test_wrong_command_lines(capsys: pytest.CaptureFixture[str], args: list[str], line: str) -> None:
     """One clear line on stderr, exit code 2."""
@@ -243,3 +243,46 @@ def test_what_is_no_sensor_is_not_saved(device: str) -> None:
         save_part(answer, "RING 8")
 
     assert str(caught.value) == f"--save: a part cannot be saved from '{device}': the library holds sensors"
+
+
+def test_a_part_is_saved_when_only_its_leads_are_sure(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """0.97 with a resistor inside as the other chance: both give the leads the same functions, so they can be kept."""
+    readings = ["1:2=1.08V", "2:1=OL", "3:4@lit=0.12V", "4:3@lit=OL"]
+    answer = told(capsys, "identify", "--leads", "4", *readings, "--save", "RS9")
+
+    assert answer["settled"] is False
+    assert answer["leads"] == {"1": "A", "2": "K", "3": "C", "4": "E"}
+    text = Path(answer["saved"]).read_text()
+    assert "output: phototransistor" in text
+    assert "resistor inside" in text
+    part = told(capsys, "part", "RS9")["part"]
+    assert [lead["function"] for lead in part["geometry"]["leads"]] == ["A", "K", "C", "E"]
+
+
+def test_a_part_is_not_saved_while_its_leads_differ(capsys: pytest.CaptureFixture[str]) -> None:
+    """A photodiode one way or a darlington the other way round: refused, and the reading to take is named."""
+    readings = ["1:2=1.08V", "2:1=OL", "4:3@lit=0.6V", "3:4@lit=OL", "3:4@dark=OL"]
+
+    assert main(["identify", "--leads", "4", *readings, "--save", "RS8"]) == 2
+    assert "not settled" in (line := capsys.readouterr().err)
+    assert "; next reading: " in line
+
+
+def test_a_photodiode_has_no_collector(capsys: pytest.CaptureFixture[str]) -> None:
+    """In words cathode and anode of the detector (a diode has these, IEC 60747-5-5 terms); the JSON keys stay."""
+    readings = ["1:2=1.08V", "2:1=OL", "4:3@lit=0.6V", "3:4@lit=OL", "3:4@dark=OL"]
+
+    assert main(["identify", "--leads", "4", *readings]) == 0
+    text = " ".join(capsys.readouterr().out.split())
+
+    assert text.startswith("emitter + photodiode ")
+    assert "3 cathode of the detector (C) 4 anode of the detector (E)" in text
+    assert told(capsys, "identify", "--leads", "4", *readings)["leads"]["3"] == "C"
+
+
+def test_contrary_readings_stand_apart(capsys: pytest.CaptureFixture[str]) -> None:
+    """A reading that the answer cannot explain is listed to read again, not among what speaks for it."""
+    answer = told(capsys, "identify", "--leads", "4", *PAIR, "1:3=1.5V", *METER)
+
+    assert any(line.startswith("1:3=1.5V") for line in answer["unexplained"])
+    assert not any(line.startswith("1:3=1.5V") for line in answer["because"])

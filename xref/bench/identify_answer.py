@@ -170,11 +170,14 @@ def _other_names(bench: Identifier, best: Ranked) -> list[OtherDevice]:
 
 
 def _because(bench: Identifier, best: Ranked) -> list[str]:
-    """The readings that show something of each block, in words, and how many show nothing."""
+    """The readings that show something of each block, in words, and how many show nothing; contrary ones left out."""
+    contrary = [reading for reading, _ in bench.unexplained(best.number)]
     found = []
     silent = 0
     roles = dict(zip(bench.labels, best.hypothesis.functions, strict=True))
     for reading in bench.readings:
+        if reading in contrary:
+            continue
         if reading.value is None or (reading.mode == "supply" and reading.value > 0.96 * (reading.supply or 5.0)):
             silent += 1
         else:

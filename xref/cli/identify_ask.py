@@ -21,12 +21,26 @@ HELP = (
 )
 
 
+NUMBERS = (
+    "Number the leads first. Component side up: body towards you, leads away from you. Mark one corner with a pen: "
+    "that lead is 1; count on row by row, left to right, and do not turn the part over."
+)
+PAIRS = (
+    "Do two leads come out of the same half of the body? Then stop, and start with --together 1:2,3:4: less to read."
+)
+
+
 def dialogue(running: Running) -> IdentifyAnswer:
     """Ask until it is settled, nothing is left to ask, or the user stops."""
     from xref.job.session import drop_session, save_session
     from xref.tasks.identify import session_of
 
     said: set[str] = set()
+    ask = running.ask
+    if not running.bench.readings and ask.labels[0] == "1":
+        note(wrap(NUMBERS))
+    if not running.bench.readings and len(ask.labels) >= 4 and not ask.together:
+        note(wrap(PAIRS))
     note(wrap(HELP))
     try:
         while True:
@@ -58,6 +72,7 @@ def _one(running: Running, answer: IdentifyAnswer) -> bool:
     if answer.readings:
         note(wrap(f"so far: {answer.device}, probability {answer.probability:.2f}", indent="  "))
     note(wrap(f"{len(answer.readings) + 1}. {asked.how}"))
+    doubted = ""
     while True:
         sys.stderr.write("   shows: ")
         sys.stderr.flush()
@@ -78,6 +93,11 @@ def _one(running: Running, answer: IdentifyAnswer) -> bool:
             return True
         else:
             try:
+                doubt = running.doubt(text, proposed)
+                if doubt and text != doubted:
+                    doubted = text
+                    note(wrap(f"{doubt}. If the meter stood on the other range, type it again."))
+                    continue
                 running.give(text, proposed)
             except UsageError as error:
                 note(one_line(str(error)))

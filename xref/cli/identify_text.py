@@ -14,7 +14,7 @@ def identify_text(answer: IdentifyAnswer, *, asking: bool = False) -> str:
     state = "settled" if answer.settled else "not settled"
     lines = [wrap(f"{answer.device}   {state}, probability {_chance(answer.probability)}")]
     if answer.settled or answer.probability > 0.05:
-        lines += ["", table(("lead", "function"), list(answer.leads.items()))]
+        lines += ["", table(("lead", "function"), list(worded(answer.device, answer.leads).items()))]
     lines += _others(answer)
     if answer.because:
         lines += ["", "what says so:", *(f"  {line}" for line in answer.because)]
@@ -46,7 +46,27 @@ def _others(answer: IdentifyAnswer) -> list[str]:
 
 
 def _one(item: OtherDevice) -> str:
-    return f"{item.device}: " + ", ".join(f"{label} {function}" for label, function in item.leads.items())
+    leads = worded(item.device, item.leads)
+    return f"{item.device}: " + ", ".join(f"{label} {function}" for label, function in leads.items())
+
+
+DIODE = {"C": "cathode of the detector (C)", "E": "anode of the detector (E)"}
+"""What a photodiode's leads are beside the emitter's: the keys stay those of other detectors."""
+
+
+def worded(device: str, leads: dict[str, str]) -> dict[str, str]:
+    """Lead functions in words where the letters alone mislead: a photodiode has no collector."""
+    if "photodiode" not in device or not device.startswith("emitter"):
+        return leads
+    if " or " in device:
+        return {label: f"{text} (photodiode: {_diode(text)})" if _diode(text) != text else text
+                for label, text in leads.items()}  # fmt: skip
+    return {label: _diode(text) for label, text in leads.items()}
+
+
+def _diode(text: str) -> str:
+    """Each function word of a lead (K+E, C or E) with a photodiode's name for it."""
+    return " or ".join(" + ".join(DIODE.get(word, word) for word in each.split("+")) for each in text.split(" or "))
 
 
 def _next(answer: IdentifyAnswer, asking: bool) -> list[str]:

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 OUTPUTS = {"phototransistor": "transistor", "photodarlington": "darlington", "photodiode": "diode"}
 """Detector in a device's name to the word of ``find --output``; logic is logic."""
+LISTED = 5
+"""So many further hypotheses an answer names at least, likeliest first, when there are so many."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,6 +139,21 @@ class Running:
         self.add(reading)
         return reading
 
+    def doubt(self, text: str, proposed: Reading | None) -> str:
+        """Why a typed value may belong to another range of the meter than was asked for; empty: no doubt.
+
+        Raises:
+            UsageError: it cannot be read
+        """
+        if "=" in text or proposed is None or proposed.supply is not None:
+            return ""
+        typed = with_value(proposed, text)
+        if not typed.value or typed.mode == proposed.mode:
+            return ""
+        if typed.mode == "ohms":
+            return f"{text.strip()} is ohms, but the diode test was asked for and shows volts, like 1.08V or OL"
+        return f"{text.strip()} is volts, but the ohms range was asked for, like 6.8k or OL"
+
     def back(self) -> str:
         """Forget the last reading; what it was, or empty."""
         last = self.bench.back()
@@ -209,17 +226,29 @@ def next_command(answer: IdentifyAnswer) -> str:
     return " ".join(words) if len(words) > 2 else ""
 
 
+def leads_agreed(answer: IdentifyAnswer) -> bool:
+    """True when every hypothesis above one in a hundred gives the leads the same functions."""
+    from xref.tasks.identify_part import LIKELY
+
+    others = [item for item in answer.alternatives if item.probability > LIKELY]
+    if "unknown" in answer.leads.values() or sum(not item.same for item in others) >= LISTED:
+        return False
+    return all(item.leads == answer.leads for item in others)
+
+
 def save_part(answer: IdentifyAnswer, name: str, *, kind: str = "", grid: tuple[float, float] | None = None,
               lead_map: str = "", seen_from: str = "component", notes: str = "") -> str:  # fmt: skip
     """Write the settled part into the user's parts folder; returns the path.
 
     Raises:
-        UsageError: not settled, or nothing that the library holds
+        UsageError: neither settled nor agreed on the leads, or nothing that the library holds
         DataError: the name is taken, or the file would be wrong
         StorageError: the folder cannot be written
     """
-    if not answer.settled:
-        raise UsageError("not settled yet: a part is saved once its leads are known", "--save")
+    if not (answer.settled or leads_agreed(answer)):
+        step = answer.next_reading
+        how = f"; next reading: {step.how}" if step is not None else ""
+        raise UsageError(f"not settled: a part is saved once its leads are known{how}", "--save")
     from xref.library import newpart
     from xref.library.store import open_library
     from xref.places import parts_dir

@@ -8,6 +8,8 @@ from xref.errors import UsageError
 from xref.model.answers.identify import IdentifyAnswer
 
 KINDS = ("pair", "reflective", "slotted")
+LIKELY = 0.01
+"""Hypotheses above this probability are named where they differ from what is saved."""
 _OUTPUTS = (
     "phototransistor", "photodarlington", "photodiode", "logic-open-collector", "logic-pull-up", "logic-totem-pole",
 )  # fmt: skip
@@ -40,7 +42,8 @@ def part_text(
     from xref.library.writer import file_text
 
     emits = answer.device.startswith("emitter")
-    output = next((word for word in _OUTPUTS if word in answer.device), "")
+    output = _output(answer.device)
+    others = [] if answer.settled else [item for item in answer.alternatives if item.probability > LIKELY]
     if " or " in answer.device or not (emits or output):
         raise UsageError(f"a part cannot be saved from '{answer.device}': the library holds sensors", "--save")
     if kind and (kind not in KINDS or not (emits and output)):
@@ -49,7 +52,7 @@ def part_text(
         "part": name,
         "kind": kind or ("pair" if emits and output else "emitter" if emits else "detector"),
     }
-    if output:
+    if output and all(_output(item.device) == output for item in others):
         part["output"] = output
     if "two phototransistors" in answer.device:
         part["channels"] = 2
@@ -60,12 +63,19 @@ def part_text(
     if "leads" in part["geometry"]:
         part["provenance"] = {"geometry.leads": "measured"}
     remark = [f"identified by readings: {answer.device}, probability {answer.probability:.3f}"]
+    if others:
+        remark.append("the readings also allow " + ", ".join(f"{o.device} ({o.probability:.3f})" for o in others))
     unclear = [label for label, function in answer.leads.items() if " or " in function]
     if unclear:
         remark.append("no reading tells leads " + ", ".join(f"{label} ({answer.leads[label]})" for label in unclear))
     part["notes"] = "; ".join([*remark, *([notes] if notes else [])])
     source = {"title": "own measurement", **dict.fromkeys(("document", "revision", "date"), "not printed")}
     return file_text([part], {"main": source})
+
+
+def _output(device: str) -> str:
+    """The output in a device's name; empty for an emitter alone."""
+    return next((word for word in _OUTPUTS if word in device), "")
 
 
 def _geometry(
