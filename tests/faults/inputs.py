@@ -79,7 +79,25 @@ LIKELY = (
 )  # fmt: skip
 """Values that are right somewhere, so that what they break lies behind the parser."""
 
-LINES = (*WORDS, "back", "back", "?", "unknown", "skip", "stop", "y", "n", "1", "2", "3", "4", "1.1V", "OL", "OL", "help")
+LINES = (
+    *WORDS,
+    "back",
+    "back",
+    "?",
+    "unknown",
+    "skip",
+    "stop",
+    "y",
+    "n",
+    "1",
+    "2",
+    "3",
+    "4",
+    "1.1V",
+    "OL",
+    "OL",
+    "help",
+)
 """What is typed at a prompt."""
 
 
@@ -218,11 +236,15 @@ def damaged_file(text: str, rng: random.Random) -> bytes:
         elif kind == 9:
             _mild(lines, rng)
         else:
-            lines[at] = lines[at] + rng.choice((" &a", " *a", " !!python/name:os.system", ": {", ": [", "'", '"', " #", " |"))
+            lines[at] = lines[at] + rng.choice(
+                (" &a", " *a", " !!python/name:os.system", ": {", ": [", "'", '"', " #", " |")
+            )
     raw = rng.choice(("\n", "\n", "\n", "\r\n", "\r")).join(lines).encode("utf-8", "surrogatepass")
     if rng.random() < 0.15 and raw and not mild:
         at = rng.randrange(len(raw))
-        raw = rng.choice((raw[:at], raw[:at] + bytes([rng.randrange(256)]) + raw[at + 1 :], b"\xff\xfe" + raw, b"\xef\xbb\xbf" + raw))
+        raw = rng.choice(
+            (raw[:at], raw[:at] + bytes([rng.randrange(256)]) + raw[at + 1 :], b"\xff\xfe" + raw, b"\xef\xbb\xbf" + raw)
+        )
     return raw
 
 

@@ -65,14 +65,23 @@ def test_broken_command_lines_as_processes(numbers: range, warm: Path, tmp_path:
 @pytest.mark.parametrize("block", range(13))
 def test_broken_command_lines_as_processes_all_night(block: int, warm: Path, tmp_path: Path) -> None:
     """Two hundred and sixty more."""
-    wrong = [found for number in range(40 + 20 * block, 60 + 20 * block) if (found := as_process(number, warm, tmp_path))]
+    wrong = [
+        found for number in range(40 + 20 * block, 60 + 20 * block) if (found := as_process(number, warm, tmp_path))
+    ]
 
     assert not wrong, "\n".join(wrong)
 
 
 @pytest.mark.parametrize(
     "command",
-    ["part list", "part sources", "part list --json", "find --kind reflective --limit 0 --json", "help safety", "--help"],
+    [
+        "part list",
+        "part sources",
+        "part list --json",
+        "find --kind reflective --limit 0 --json",
+        "help safety",
+        "--help",
+    ],
 )
 def test_the_reader_of_the_pipe_leaves_early(command: str, warm: Path) -> None:
     """``| head -1``: the first line comes, no complaint, no failure."""
@@ -256,7 +265,9 @@ def test_full_disk(tmp_path: Path, warm: Path) -> None:
     """A real file system of 40 kB that is full: search answers, saving says so, nothing is lost."""
     disk = tmp_path / "disk"
     disk.mkdir()
-    mounted = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=40k", "tmpfs", str(disk)], capture_output=True, check=False)
+    mounted = subprocess.run(
+        ["mount", "-t", "tmpfs", "-o", "size=40k", "tmpfs", str(disk)], capture_output=True, check=False
+    )
     if mounted.returncode:
         pytest.skip("may not mount a file system")
     try:
@@ -353,7 +364,9 @@ def test_two_versions_share_a_home(tmp_path: Path, expected: str) -> None:
 def test_several_at_once_without_an_index(tmp_path: Path, expected: str) -> None:
     """Four commands that all find no index answer alike and leave one whole index."""
     running = [
-        subprocess.Popen([sys.executable, "-m", "xref", *FIND], env=environment(tmp_path), stdout=subprocess.PIPE, text=True)
+        subprocess.Popen(
+            [sys.executable, "-m", "xref", *FIND], env=environment(tmp_path), stdout=subprocess.PIPE, text=True
+        )
         for _ in range(4)
     ]
 
