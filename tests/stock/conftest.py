@@ -101,6 +101,12 @@ def shelf(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> st
     return str(request.param)
 
 
+@pytest.fixture
+def home(_own_home: Path) -> Path:
+    """The folder that holds everything of this test."""
+    return _own_home
+
+
 @pytest.fixture(autouse=True)
 def _own_file(monkeypatch: pytest.MonkeyPatch) -> None:
     """No stock of the person who runs the tests is ever touched."""

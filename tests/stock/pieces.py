@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+
 from xref.model.part import Part
-from xref.model.row import pack, row_of
+from xref.model.row import Row, pack, row_of
 from xref.model.stock import Board, Dump, Item, Profile
 from xref.stock import query
 from xref.stock.place import engine
@@ -12,8 +14,9 @@ from xref.stock.place import engine
 def profile(name: str = "step sensor", **more: object) -> Profile:
     """A described slotted sensor."""
     part = Part(name=name, kind="slotted")
+    cells = dict(zip([item.name for item in fields(Row)], pack(row_of(part)), strict=True))
     return Profile(
-        part="", name=name, kind="slotted", record={"name": name, "kind": "slotted"}, packed=tuple(pack(row_of(part))),
+        part="", name=name, kind="slotted", record={"name": name, "kind": "slotted"}, packed=cells,
         **more,  # type: ignore[arg-type]
     )  # fmt: skip
 

@@ -26,7 +26,7 @@ def _run(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str
     return code, captured.out, captured.err
 
 
-def test_a_day_at_the_shelf(_own_home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_day_at_the_shelf(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Add a board with pieces, look, take, return, scrap: each says in one line what is kept now."""
     code, out, _ = _run(capsys, "add", "TCRT5000", "--new-board", "ring controller, collector 2", "--place", "drawer 3",
                         "--count", "4")  # fmt: skip
@@ -43,9 +43,7 @@ def test_a_day_at_the_shelf(_own_home: Path, capsys: pytest.CaptureFixture[str])
     assert _run(capsys, "return", "1", "-n", "2")[0] == 0
     code, out, err = _run(capsys, "return", "1", "-n", "2")
     assert (code, out) == (2, "")
-    assert err == (
-        "xref: stock:1: 1 of it is out: more pieces of the same kind are a new entry, xref stock add\n"
-    )
+    assert err == ("xref: stock:1: 1 of it is out: more pieces of the same kind are a new entry, xref stock add\n")
     code, out, _ = _run(capsys, "scrap", "board:1")
     assert out.splitlines()[-1] == "3 pieces went with it"
     assert _run(capsys, "list") == (1, "Nothing in stock that matches.\n", "")
@@ -89,7 +87,7 @@ def test_what_cannot_be_done(words: list[str], code: int, said: str, capsys: pyt
     assert now().items == ()
 
 
-def test_json_is_one_document(_own_home: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+def test_json_is_one_document(home: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     """Every command of the group gives one JSON document with --json, errors too."""
     file = str(tmp_path / "shelf.csv")
     for words in (
@@ -106,7 +104,7 @@ def test_json_is_one_document(_own_home: Path, capsys: pytest.CaptureFixture[str
     assert json.loads(out)["error"]["kind"] == "not-found"
 
 
-def test_labels_fit_a_small_sticker(_own_home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_labels_fit_a_small_sticker(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A label is at most 36 letters wide, and the id that commands take stands first on it."""
     _run(capsys, "add", "CNY70", "--new-board", "a very long name of a controller that no sticker holds", "--vf",
          "1.12V@10mA")  # fmt: skip
@@ -185,8 +183,9 @@ def test_wrong_answers_stay_at_the_question() -> None:
     assert talk.current().key == "gap"  # type: ignore[union-attr]
 
 
-def test_questions_in_a_pipe(_own_home: Path) -> None:
+def test_questions_in_a_pipe(home: Path) -> None:
     """Answers from a pipe make one entry; input that ends early makes none."""
+
     def ask(text: str) -> subprocess.CompletedProcess[str]:
         return subprocess.run([sys.executable, "-m", "xref", "stock", "add", "--json"], input=text,
                               capture_output=True, text=True, check=False)  # fmt: skip
@@ -203,7 +202,7 @@ def test_questions_in_a_pipe(_own_home: Path) -> None:
 
 
 @pytest.mark.parametrize("kind", ["reflective", "slotted", "pair", "emitter", "detector", "switch"])
-def test_where_to_look(kind: str, _own_home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_where_to_look(kind: str, home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Own boards come first, then equipment with its evidence, then what is dangerous in it."""
     _run(capsys, "add", f"blank {kind}", "--kind", kind, "--new-board", "ring controller", "--place", "shelf 2")
 

@@ -29,8 +29,8 @@ HOSTILE = [
     '"); delete from stock_board; --',
     "=cmd|' /C calc'!A0",
     "+1+1", "-2+3", "@SUM(1,1)", "\t=1+1", "\r=1+1", "\n=1+1", " =1+1", "x;=1+1", "x\n=1+1", "x\t@a", "\uff1d1+1",
-    "'=quoted", "''", "'", ":name", "%s %d {0} {place}", "\\x1b", "\x1b[31mred\x1b[0m", "\x07", "\u202egnp.exe", "\u200f",
-    "a\x00b"[:1], "A" * 1_000_000, "é" * 300_000, "🔧", "  spaces  ", "line\r\nline", 'say "yes"', "a,b;c\td", "\ufeffx",
+    "'=quoted", "''", "'", ":name", "%s %d {0} {place}", "\\x1b", "\x1b[31mred\x1b[0m", "\x07", "\u202egnp.exe",
+    "\u200f", "A" * 1_000_000, "é" * 300_000, "🔧", "  spaces  ", "line\r\nline", 'say "yes"', "a,b;c\td", "\ufeffx",
 ]  # fmt: skip
 
 # The characters that the OWASP page "CSV Injection" names (from memory; wide forms added):
@@ -74,7 +74,7 @@ def test_text_that_cannot_be_kept(shelf: str, text: str) -> None:
     stock.engine.close()
 
 
-def test_hostile_text_is_shown_harmlessly(_own_home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_hostile_text_is_shown_harmlessly(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """No control character, direction mark or megabyte reaches the terminal."""
     from xref.cli.main import main
 
@@ -108,7 +108,7 @@ def test_export_comes_back_equal(shelf: str, ending: str, tmp_path: Path, monkey
     assert stock_files.exported(f"x.{ending}")[1] == text
 
 
-def test_known_measured_and_described_pieces_come_back(_own_home: Path, tmp_path: Path,
+def test_known_measured_and_described_pieces_come_back(home: Path, tmp_path: Path,
                                                        monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
     """Pieces of a known type, with own values, and only described ones keep all of it over a table."""
     from xref.tasks.stock_entry import Entry
@@ -143,7 +143,7 @@ def test_cells_are_harmless_and_come_back(text: str) -> None:
         for row in csv.reader(io.StringIO(line.getvalue(), newline=""), delimiter=mark):
             for cell in row:
                 assert mark != "," or not FORMULA.match(cell), (mark, cell)
-                around = ' \t\r\n\u202e\u200b' + ("" if mark == "," else '"')
+                around = " \t\r\n\u202e\u200b" + ("" if mark == "," else '"')
                 assert not SIGN.match(cell.lstrip(around)), (mark, cell)
 
 
@@ -197,13 +197,13 @@ def test_every_problem_with_its_line(shelf: str, tmp_path: Path) -> None:
     ("part,count\nCNY70,1,9\n", "drawer.csv:2: 3 cells under 2 columns"),
     ('part,count\n"CNY70,1\n', "not a table"),
 ])  # fmt: skip
-def test_not_a_table(_own_home: Path, text: str, said: str, tmp_path: Path) -> None:
+def test_not_a_table(home: Path, text: str, said: str, tmp_path: Path) -> None:
     """A file that is no table, or has unknown columns, is refused with the place."""
     with pytest.raises(DataError, match=re.escape(said)):
         _import(text, tmp_path)
 
 
-def test_tables_as_people_write_them(_own_home: Path, tmp_path: Path) -> None:
+def test_tables_as_people_write_them(home: Path, tmp_path: Path) -> None:
     """A semicolon or a tab between cells, a mark at the start, empty lines; equal sources share one new board."""
     assert _import("\ufeffpart;count;source;place\nCNY70;2;ring controller;bag 1\n;;;\nTCRT5000;;ring controller;\n",
                    tmp_path) == ()  # fmt: skip
@@ -232,7 +232,7 @@ def test_ids_that_are_taken(shelf: str, tmp_path: Path) -> None:
     assert [item.board.id for item in dump.items if item.board] == [1, 1, 2, 2]
 
 
-def test_dry_run_keeps_nothing(_own_home: Path, tmp_path: Path) -> None:
+def test_dry_run_keeps_nothing(home: Path, tmp_path: Path) -> None:
     """A trial says what would come and changes nothing."""
     path = tmp_path / "drawer.csv"
     path.write_text("part,count\nCNY70,3\n")
@@ -243,7 +243,7 @@ def test_dry_run_keeps_nothing(_own_home: Path, tmp_path: Path) -> None:
     assert now() == Dump()
 
 
-def test_wrong_json_is_refused_with_its_place(_own_home: Path, tmp_path: Path) -> None:
+def test_wrong_json_is_refused_with_its_place(home: Path, tmp_path: Path) -> None:
     """A changed export is refused where it is wrong, and nothing is kept."""
     _fill(["one"])
     text = json_text(now())
@@ -266,7 +266,9 @@ def test_wrong_json_is_refused_with_its_place(_own_home: Path, tmp_path: Path) -
     assert len(now().items) == 1
 
 
-def test_backup_of_each_make_restores_into_the_other(shelf: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_backup_of_each_make_restores_into_the_other(
+    shelf: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """A JSON backup moves a whole stock, history included, between the own file and a server."""
     _fill(["one", "two"])
     stock_shelf.take("stock:1")

@@ -39,7 +39,7 @@ def test_search_shows_where_it_lies(shelf: str) -> None:
     assert {"stock:1", "CNY70"} <= {found.reference for found in both.candidates}
 
 
-def test_tested_before_untested_and_used_up_never(_own_home: Path) -> None:
+def test_tested_before_untested_and_used_up_never(home: Path) -> None:
     """Of two equal pieces the tested one comes first; what is used up, scrapped or dead is not offered."""
     _add(
         Entry(part="CNY70", place="a"), Entry(part="CNY70", place="b", tested=True), Entry(part="CNY70", place="c"),
@@ -59,7 +59,7 @@ def test_tested_before_untested_and_used_up_never(_own_home: Path) -> None:
     assert [found.reference for found in second.candidates] == ["stock:3"]
 
 
-def test_doubtful_pieces_are_offered_last(_own_home: Path) -> None:
+def test_doubtful_pieces_are_offered_last(home: Path) -> None:
     """A doubtful piece counts as untested, whatever was measured on it."""
     _add(Entry(part="CNY70", tested=True, condition="doubtful"), Entry(part="CNY70", tested=True, condition="good"))
 
@@ -95,7 +95,7 @@ def test_own_values_replace_the_spread(shelf: str) -> None:
     assert row.basis in ("measured", "derived", "assumed", "memory")
 
 
-def test_weak_piece_is_refused_where_its_type_is_not(_own_home: Path) -> None:
+def test_weak_piece_is_refused_where_its_type_is_not(home: Path) -> None:
     """A piece that gives less than the need is refused for it, though its type reaches it."""
     name = next(row.name for row in open_library().rows("slotted")
                 if any((point[0] or 0.0) >= 3e-4 and point[3] <= 0.02 for point in row.ic_points))  # fmt: skip
@@ -108,7 +108,7 @@ def test_weak_piece_is_refused_where_its_type_is_not(_own_home: Path) -> None:
     assert [refused.part for refused in answer.refused] == ["stock:2"]
 
 
-def test_equal_to_its_type_in_every_search(_own_home: Path) -> None:
+def test_equal_to_its_type_in_every_search(home: Path) -> None:
     """For an unmeasured piece the search says of it just what it says of its type, but for place and origin."""
     library = open_library()
     names = [row.name for row in library.rows("slotted")][::30]
@@ -124,7 +124,7 @@ def test_equal_to_its_type_in_every_search(_own_home: Path) -> None:
         assert (found.score, found.checks, found.basis) == (twin.score, twin.checks, twin.basis)
 
 
-def test_pieces_that_differ_only_in_what_is_not_asked(_own_home: Path) -> None:
+def test_pieces_that_differ_only_in_what_is_not_asked(home: Path) -> None:
     """Two pieces with different measured currents are one line until a search asks for the current."""
     _add(Entry(part="CNY70", values={"ic": "0.5mA@20mA"}), Entry(part="CNY70", values={"ic": "0.9mA@20mA"}))
 
@@ -137,7 +137,7 @@ def test_pieces_that_differ_only_in_what_is_not_asked(_own_home: Path) -> None:
     assert sorted(found.reference for found in asked.candidates) == ["stock:1", "stock:2"]
 
 
-def test_fit_takes_a_piece(_own_home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_fit_takes_a_piece(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """``fit NAME stock:1`` gives the wiring of the piece's type, also when the piece is just taken."""
     _add(Entry(part="CNY70", values={"vf": "1.12V@10mA"}))
     stock_shelf.take("stock:1")
@@ -151,7 +151,7 @@ def test_fit_takes_a_piece(_own_home: Path, capsys: pytest.CaptureFixture[str]) 
     assert own["connections"] == published["connections"]
 
 
-def test_described_piece_is_searched_and_fitted(_own_home: Path) -> None:
+def test_described_piece_is_searched_and_fitted(home: Path) -> None:
     """A piece without a number, known by calipers and meter alone, is a donor like any other."""
     (reference,) = _add(Entry(kind="slotted", map="A C / K E", grid="7.6x2.54mm", seen_from="solder",
                               output="transistor", values={"gap": "3.1mm", "body": "12x6x10mm"}))  # fmt: skip
@@ -166,7 +166,7 @@ def test_described_piece_is_searched_and_fitted(_own_home: Path) -> None:
     }  # fmt: skip
 
 
-def test_readings_describe_a_piece(_own_home: Path) -> None:
+def test_readings_describe_a_piece(home: Path) -> None:
     """Meter readings are taken to ``identify``: lead functions and the forward voltage come from there."""
     from xref.tasks.identify import Ask, identify
 
@@ -183,9 +183,9 @@ def test_readings_describe_a_piece(_own_home: Path) -> None:
     assert "readings: 1:2=1.08V 2:1=OL" in stock_shelf.show(reference).record["notes"]
 
 
-def test_part_that_left_the_library(_own_home: Path) -> None:
+def test_part_that_left_the_library(home: Path) -> None:
     """A piece of an own part stays a donor when the part's file is deleted."""
-    folder = _own_home / "parts"
+    folder = home / "parts"
     folder.mkdir()
     file = folder / "own.yaml"
     file.write_text(
@@ -203,7 +203,7 @@ def test_part_that_left_the_library(_own_home: Path) -> None:
     ]
 
 
-def test_values_added_later(_own_home: Path) -> None:
+def test_values_added_later(home: Path) -> None:
     """``set`` lays new values over old ones and counts the piece as tested; what was measured before stays."""
     _add(Entry(part="CNY70", count=3, values={"body": "7x7x6mm"}))
 
@@ -233,7 +233,7 @@ def test_missing_piece() -> None:
         resolve("stock:5")
 
 
-def test_server_parts_only_when_set(_own_home: Path) -> None:
+def test_server_parts_only_when_set(home: Path) -> None:
     """Neither the search nor the shelf imports sqlalchemy, numpy, yaml or pydantic for a stock in the own file."""
     _add(Entry(part="CNY70"))
     code = (
@@ -264,14 +264,28 @@ def test_server_that_does_not_answer(monkeypatch: pytest.MonkeyPatch, capsys: py
         assert len(error.splitlines()) == 1
 
 
-def test_address_from_the_configuration(_own_home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_address_from_the_configuration(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The address may stand in stock.toml; a broken file is told with its path."""
-    (_own_home / "stock.toml").write_text('url = "postgresql://bench@127.0.0.1:1/shelf"\n')
+    (home / "stock.toml").write_text('url = "postgresql://bench@127.0.0.1:1/shelf"\n')
     assert main(["stock", "list"]) == 3
     assert "does not answer" in capsys.readouterr().err
-    (_own_home / "stock.toml").write_text("url = 5\n")
+    (home / "stock.toml").write_text("url = 5\n")
     assert main(["stock", "list"]) == 3
     assert "stock.toml" in capsys.readouterr().err
+
+
+def test_row_of_another_version(home: Path) -> None:
+    """A described piece that an xref with other columns entered is found by what it is."""
+    import sqlite3
+
+    _add(Entry(kind="slotted", values={"gap": "3.1mm"}))
+    with sqlite3.connect(home / "stock.sqlite") as base:
+        base.execute("""update stock_profile set packed = '{"name": "x", "weight": 3}'""")
+    base.close()
+
+    (row,) = stock_rows("slotted")
+
+    assert (row.reference, row.gap_mm, row.kind) == ("stock:1", 3.1, "slotted")
 
 
 def test_row_keeps_its_form() -> None:

@@ -155,7 +155,9 @@ def test_list_filters(shelf: str) -> None:
     """Text, kind, place and board narrow the list; % and _ are letters like others; used-up entries hide."""
     stock = _stock()
     board = Board(id=-1, source="ring controller", place="shelf 2")
-    stock.add([board], [piece(2, board=board), piece(1, name="50%_sensor", place="drawer 9"), piece(1, place="Drawer 9")])
+    stock.add(
+        [board], [piece(2, board=board), piece(1, name="50%_sensor", place="drawer 9"), piece(1, place="Drawer 9")]
+    )
     stock.take(3)
 
     def found(**filters: object) -> list[int]:
@@ -174,7 +176,7 @@ def test_list_filters(shelf: str) -> None:
     stock.engine.close()
 
 
-def test_empty_stock_writes_nothing(_own_home: object, tmp_path: object) -> None:
+def test_empty_stock_writes_nothing(home: object, tmp_path: object) -> None:
     """Looking into a stock that was never begun makes no file."""
     from pathlib import Path
 
@@ -182,4 +184,4 @@ def test_empty_stock_writes_nothing(_own_home: object, tmp_path: object) -> None
     assert stock_shelf.boards().boards == ()
     with pytest.raises(NotFound):
         stock_shelf.show("stock:1")
-    assert not list(Path(str(_own_home)).glob("stock*"))
+    assert not list(Path(str(home)).glob("stock*"))

@@ -46,7 +46,9 @@ def _fill(home: Path, pieces: int, *, measured_share: float) -> None:
             value = {"min": volts, "typ": volts, "max": volts, "at": {"if_ma": 10.0}, "basis": "measured"}
             current = {**value, "min": 0.1 + number * 1e-6, "typ": 0.1 + number * 1e-6, "max": 0.1 + number * 1e-6}
             own = {"emitter": {"vf_v": [value]}, "coupling": {"ic_ma": [current]}}
-            profile = profile_from(part, own, part=part.name) if number % 97 == 0 else _like(plain[part.name], own, volts)
+            profile = (
+                profile_from(part, own, part=part.name) if number % 97 == 0 else _like(plain[part.name], own, volts)
+            )
             key = f"{part.name} {number}"
         if key not in ids:
             ids[key] = len(ids) + 2
@@ -69,7 +71,7 @@ def _like(plain: object, own: dict[str, object], volts: float) -> object:
 
 
 def _cold(*words: str) -> tuple[float, str]:
-    """Median time of three whole commands after a first one, each a new process; start-up and library index included."""
+    """Median time of three whole commands after a first one, each a new process, start-up included."""
     environment = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
     times = []
     for _ in range(4):
@@ -91,10 +93,10 @@ def _table(path: Path, lines: int) -> None:
 
 
 @pytest.mark.parametrize(("share", "search_s"), [(0.05, 0.5), pytest.param(1.0, 1.0, marks=pytest.mark.nightly)])
-def test_hundred_thousand_pieces(_own_home: Path, share: float, search_s: float, tmp_path: Path) -> None:
+def test_hundred_thousand_pieces(home: Path, share: float, search_s: float, tmp_path: Path) -> None:
     """An import of 1,000 lines in under 2 s, a cold search in under 0.5 s (asserted three times as generous here,
     because the machine may be busy; the figures are printed). With every piece measured: reported, under 1 s."""
-    _fill(_own_home, PIECES, measured_share=share)
+    _fill(home, PIECES, measured_share=share)
     _table(tmp_path / "more.csv", 1000)
     # the first write of a stock without a journal makes a copy of it once
     stock = Stock(engine())
@@ -122,7 +124,7 @@ def test_hundred_thousand_pieces(_own_home: Path, share: float, search_s: float,
     assert max(seconds for words, seconds in figures.items() if words.startswith("--")) < search_s * 3
 
 
-def test_search_reads_groups_not_pieces(_own_home: Path) -> None:
+def test_search_reads_groups_not_pieces(home: Path) -> None:
     """Equal pieces come out of the database as one line, however many there are."""
     stock = Stock(engine())
     stock.add([], [piece(1, place=f"bag {number}") for number in range(5000)])

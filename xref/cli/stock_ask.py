@@ -16,7 +16,7 @@ def interview(*, as_json: bool) -> None:
     from xref.tasks.stock_shelf import add, boards
 
     library = open_library()
-    note("Empty or ? where you do not know; back for the question before; Ctrl-C stops, what was added stays.")
+    note("Empty or ? where you do not know; back for the question before;\nCtrl-C stops, what was added stays.")
     again = True
     last: int | None = None
     while again:

@@ -37,7 +37,7 @@ class Profile:
 
     ``part``: name in the library, empty for a piece that is only described. ``record``: the encoded part where the
     library need not know it. ``measured``: a partial encoded part with the piece's own values, merged over it.
-    ``packed``: the search row as it was when entered; ``overlay``: the columns of it that measuring changed.
+    ``packed``: the search row by column as it was when entered; ``overlay``: the columns that measuring changed.
     """
 
     part: str
@@ -45,7 +45,7 @@ class Profile:
     kind: str
     record: dict[str, Any] = field(default_factory=dict)
     measured: dict[str, Any] = field(default_factory=dict)
-    packed: tuple[Any, ...] = ()
+    packed: dict[str, Any] = field(default_factory=dict)
     overlay: dict[str, Any] = field(default_factory=dict)
 
 

@@ -26,7 +26,7 @@ def item_form(item: Item) -> dict[str, Any]:
         "id": item.id, "part": profile.part, "name": profile.name, "kind": profile.kind,
         "board": None if item.board is None else item.board.id, "count": item.count, "place": item.place,
         "condition": item.condition, "tested": item.tested, "notes": item.notes, "added": item.added,
-        "measured": profile.measured, "record": profile.record, "packed": list(profile.packed),
+        "measured": profile.measured, "record": profile.record, "packed": profile.packed,
         "overlay": profile.overlay,
     }  # fmt: skip
 
@@ -91,7 +91,7 @@ def _item(each: Any, at: str, boards: dict[int, Board], where: str) -> Item:
         part=_text(each, "part", at, where), name=_text(each, "name", at, where),
         kind=_word(each, "kind", ("reflective", "slotted", "pair", "emitter", "detector", "switch"), at, where),
         record=_mapping(each, "record", at, where), measured=_mapping(each, "measured", at, where),
-        packed=tuple(_list(each, "packed", where)), overlay=_mapping(each, "overlay", at, where),
+        packed=_mapping(each, "packed", at, where), overlay=_mapping(each, "overlay", at, where),
     )  # fmt: skip
     return Item(
         id=_whole(each, "id", at, where), profile=profile, board=None if number is None else boards[number],

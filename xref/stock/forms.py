@@ -56,12 +56,7 @@ def shape(profile: Profile) -> str:
     if profile.part:
         told = {name: value for name, value in profile.overlay.items() if name not in ELECTRICAL}
         return hashlib.sha256(packed(told).encode()).hexdigest()[:16] if told else ""
-    from dataclasses import fields
-
-    from xref.model.row import Row
-
-    names = [item.name for item in fields(Row)]
-    told = {name: cell for name, cell in zip(names, profile.packed, strict=True) if name not in ELECTRICAL}
+    told = {name: cell for name, cell in profile.packed.items() if name not in ELECTRICAL}
     return hashlib.sha256(packed(told).encode()).hexdigest()[:16]
 
 
@@ -70,7 +65,7 @@ def profile_values(id: int, profile: Profile, key: str) -> Values:
     return {
         "id": id, "digest": key, "part": profile.part, "name": storable("the name", profile.name),
         "kind": profile.kind, "record": packed(profile.record) if profile.record else "",
-        "measured": packed(profile.measured) if profile.measured else "", "packed": packed(list(profile.packed)),
+        "measured": packed(profile.measured) if profile.measured else "", "packed": packed(profile.packed),
         "overlay": packed(profile.overlay) if profile.overlay else "", "shape": shape(profile),
     }  # fmt: skip
 
@@ -112,7 +107,7 @@ def profile_of(row: tuple[Any, ...]) -> Profile:
     _, part, name, kind, record, measured, row_packed, overlay = row
     return Profile(
         part=part, name=name, kind=kind, record=json.loads(record) if record else {},
-        measured=json.loads(measured) if measured else {}, packed=tuple(json.loads(row_packed)),
+        measured=json.loads(measured) if measured else {}, packed=json.loads(row_packed),
         overlay=json.loads(overlay) if overlay else {},
     )  # fmt: skip
 

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from xref.stock.query import Group
 
 _COLUMN = {item.name: place for place, item in enumerate(fields(Row))}
+_REFERENCE, _ORIGIN, _WHERE = _COLUMN["reference"], _COLUMN["origin"], _COLUMN["where"]
+_COUNT, _TESTED = _COLUMN["count"], _COLUMN["tested"]
 
 
 def stock_rows(kind: str | None = None, *, want: Want | None = None, library: Library | None = None) -> list[Row]:
@@ -53,7 +55,9 @@ def stock_rows(kind: str | None = None, *, want: Want | None = None, library: Li
     finally:
         base.close()
     cells = {name: _cells(row) for name, row in types.items()}
-    return [_row(group, cells) for group in found]
+    # one text for all of them: a call of the JSON reader for each piece would take most of the time
+    overlays = json.loads("[" + ",".join(group.overlay or "{}" for group in found) + "]")
+    return [_row(group, cells, overlay) for group, overlay in zip(found, overlays, strict=True)]
 
 
 def _electrical(want: Want) -> bool:
@@ -150,36 +154,41 @@ def _cells(row: Row) -> list[Any]:
     return [getattr(row, name) for name in _COLUMN]
 
 
-def _row(group: Group, types: dict[str, list[Any]]) -> Row:
+def _row(group: Group, types: dict[str, list[Any]], overlay: dict[str, Any]) -> Row:
     """The type's row as the library has it now, under the piece's own columns."""
     base = types.get(group.part)
     if base is None:
-        cells = json.loads(group.packed)
+        kept = json.loads(group.packed)
+        if kept.keys() != _COLUMN.keys():
+            # entered by another version of the program: worked out again from what the piece is
+            kept = dict(zip(_COLUMN, _cells(_worked_out(group.item)), strict=True))
+        cells = [kept[name] for name in _COLUMN]
     else:
         cells = base.copy()
-        if group.overlay:
-            for name, value in json.loads(group.overlay).items():
+        for name, value in overlay.items():
+            if name in _COLUMN:
                 cells[_COLUMN[name]] = value
-    cells[_COLUMN["reference"]] = f"stock:{group.item}"
-    cells[_COLUMN["origin"]] = "stock"
-    cells[_COLUMN["where"]] = _where(group)
-    cells[_COLUMN["count"]] = group.left
-    cells[_COLUMN["tested"]] = bool(group.tested)
+    cells[_REFERENCE] = f"stock:{group.item}"
+    cells[_ORIGIN] = "stock"
+    cells[_WHERE] = _where(group)
+    cells[_COUNT] = group.left
+    cells[_TESTED] = bool(group.tested)
     return Row(*cells)
 
 
+def _worked_out(item: int) -> Row:
+    from xref.model.row import row_of
+
+    return row_of(item_part(f"stock:{item}"))
+
+
 def _where(group: Group) -> str:
-    words = []
     place = group.place or group.board_place
-    if place:
-        words.append(_short(place))
+    found = _short(place) if place else ""
     if group.board is not None:
-        words.append(f"board:{group.board} {_short(group.source)}".rstrip())
-    if not words:
-        words.append("place not noted")
-    if group.elsewhere:
-        words.append(f"{group.elsewhere} more alike")
-    return ", ".join(words)
+        found += f"{', ' if found else ''}board:{group.board} {_short(group.source)}".rstrip()
+    found = found or "place not noted"
+    return f"{found}, {group.elsewhere} more alike" if group.elsewhere else found
 
 
 def _short(text: str) -> str:

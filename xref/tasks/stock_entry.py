@@ -94,7 +94,7 @@ def profile_from(base: Part, own: dict[str, Any], *, part: str) -> Profile:
     return Profile(
         part=part, name=base.name, kind=base.kind,
         record=encode(replace(base, origin="shipped", path="")) if keep else {},
-        measured=own, packed=tuple(cells), overlay=overlay if part else {},
+        measured=own, packed=dict(zip(names, cells, strict=True)), overlay=overlay if part else {},
     )  # fmt: skip
 
 
