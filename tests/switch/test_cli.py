@@ -7,6 +7,7 @@ import re
 import shlex
 import subprocess
 import sys
+from typing import Any
 
 import pytest
 
@@ -276,7 +277,7 @@ def test_lid_switch_is_refused(capsys: pytest.CaptureFixture[str], tmp_path: obj
     code, _, err = run(capsys, "fit", "SS-01", "SS-01-F", "--site", path)
 
     assert code == 4
-    assert err.startswith("xref: this sensor is part of a lid or cover interlock: fitting SS-01-F is refused")
+    assert err.startswith("xref: this switch is part of a lid or cover interlock: fitting SS-01-F is refused")
 
 
 @pytest.mark.parametrize(
@@ -305,3 +306,22 @@ def test_resistance_and_bounce_are_kept(capsys: pytest.CaptureFixture[str]) -> N
     assert answer["resistance_mohm"] == 12000
     assert answer["bounce_ms"] == 5
     assert answer["notes"][0].startswith("a closed contact reads 12 ohm: worn or dirty")
+
+
+def test_a_push_that_locks_is_said_in_place_of_a_slide(capsys: pytest.CaptureFixture[str]) -> None:
+    """The sheet of ESB30 calls the push self-lock: what moved a slide must now push and let go."""
+    answer = fit_json(capsys, "OS202011MS2QN1", "ESB30B132")
+
+    assert any("one push switches over, the next push lets go" in text for text in answer["warnings"])
+
+
+def test_a_slide_for_a_slide_has_nothing_to_lock(capsys: pytest.CaptureFixture[str]) -> None:
+    """No such warning where the handle works as before."""
+    assert not any("lets go;" in text for text in fit_json(capsys, "OS202011MS2QN1", "5MD1")["warnings"])
+
+
+def fit_json(capsys: pytest.CaptureFixture[str], original: str, donor: str) -> Any:
+    """The answer of switch fit as data."""
+    code, out, _ = run(capsys, "fit", original, donor, "--load", "12V/50mA", "--json")
+    assert code == 0
+    return json.loads(out)

@@ -41,7 +41,7 @@ def _next(fit: Fit, site: str) -> str:
     """The one sensible next command."""
     donor = f"'{fit.donor}'" if " " in fit.donor else fit.donor
     if not site:
-        return "next: describe the board in a site file (xref help files), then the same with --site FILE"
+        return "next: describe the board in a file (xref help site), then add --site FILE"
     if fit.signal is not None and fit.signal.clean is False:
         return f"next: xref find --site {site}, or xref workaround --ask"
     return f"next: xref sheet {site} --donor {donor}"

@@ -153,7 +153,7 @@ def _ask_all(talk: Interview) -> None:
     """Put each question until all are answered; ``back`` returns to the one before."""
     from xref.cli.output import note
 
-    note("Empty or ? where you do not know; back for the question before; Ctrl-C stops without writing.")
+    note("Empty or ? where you do not know; back for the question before;\nCtrl-C stops without writing.")
     while (question := talk.current()) is not None:
         reply = _read(_prompt(talk, question))
         try:

@@ -13,9 +13,9 @@ def identity_text(answer: SwitchIdentity) -> str:
     lines.append(table(("position", "joined", "not yet known"), [_position(each) for each in answer.positions]))
     for pole in answer.poles:
         common = f", common {pole.common}" if pole.common else ""
-        lines.append(f"pole {' '.join(pole.leads)}: {pole.throws} throw{'s' * (pole.throws != 1)}{common}")
+        lines.append(wrap(f"pole {' '.join(pole.leads)}: {pole.throws} throw{'s' * (pole.throws != 1)}{common}"))
     if answer.idle_leads:
-        lines.append(f"never joined to anything: {' '.join(answer.idle_leads)}")
+        lines.append(wrap(f"never joined to anything: {' '.join(answer.idle_leads)}"))
     if answer.timing:
         first = "joins before it lets go" if answer.timing == "shorting" else "lets go before it joins"
         lines.append(f"on the way: {answer.timing} ({first})")
@@ -85,24 +85,24 @@ def found_text(answer: FindAnswer, *, show_refused: bool = False) -> str:
     if answer.candidates:
         name = answer.candidates[0].reference
         shown = f"'{name}'" if " " in name else name
-        lines += ["", f"next: xref switch fit ORIGINAL {shown}"]
+        lines += ["", wrap(f"next: xref switch fit ORIGINAL {shown}", first="", indent="      ")]
         lines.append("      (ORIGINAL: a part, a job file, or blank with the same --joins)")
     else:
-        lines += ["", "next: ask less exactly; xref switch fit ORIGINAL DONOR says whether two switches"]
-        lines.append("      or a relay would do")
+        lines += ["", "next: ask less exactly; xref switch fit ORIGINAL DONOR says whether two"]
+        lines.append("      switches or a relay would do")
     return "\n".join(lines)
 
 
 def spare_text(answer: SpareAnswer) -> str:
     """Which wires move where, at 80 columns."""
-    lines = [f"{answer.part}: wired {' '.join(answer.used)}; unused {' '.join(answer.unused) or 'nothing'}."]
+    lines = [wrap(f"{answer.part}: wired {' '.join(answer.used)}; unused {' '.join(answer.unused) or 'nothing'}.")]
     if not answer.ways:
         lines.append("No unused contacts can take over.")
         lines.append("next: xref switch find, with --joins as the used leads join")
         return "\n".join(lines)
     poles = list(dict.fromkeys(way.pole for way in answer.ways))
     for pole in poles:
-        lines += ["", f"instead of the contacts {' '.join(pole)}:"]
+        lines += ["", wrap(f"instead of the contacts {' '.join(pole)}:")]
         rows = []
         for number, way in enumerate([way for way in answer.ways if way.pole == pole], start=1):
             moves = ", ".join(f"{old} to {new}" for old, new in way.moves if old != new)

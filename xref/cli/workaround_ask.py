@@ -22,7 +22,7 @@ def ask_and_write(file: str) -> None:
 
     if Path(file).exists():
         raise UsageError(f"{file} exists and is kept: choose another name, or leave out --ask", "--ask")
-    note("Commas between names; empty or ? where you do not know; back for the question before; Ctrl-C stops.")
+    note("Commas between names; empty or ? where you do not know;\nback for the question before; Ctrl-C stops.")
     talk = NetworkInterview()
     while True:
         while (question := talk.current()) is not None:

@@ -18,15 +18,20 @@ ASK_ONCE = (
 )
 
 
-def guard(safety: str, what: str) -> None:
-    """Refuse ``what`` where the sensor is part of a safety function.
+def ask_once(thing: str = "sensor") -> str:
+    """The question where nothing was said; ``thing``: sensor or switch."""
+    return ASK_ONCE.replace("sensor", thing, 1)
+
+
+def guard(safety: str, what: str, thing: str = "sensor") -> None:
+    """Refuse ``what`` where the ``thing`` (sensor or switch) is part of a safety function.
 
     Raises:
         SafetyRefusal: the site's ``safety`` is one of lid, laser, gas, guard, heat
     """
     if safety in PROTECTS:
         raise SafetyRefusal(
-            f"this sensor is part of {PROTECTS[safety]}: {what} is refused; only the same number or the maker's named "
+            f"this {thing} is part of {PROTECTS[safety]}: {what} is refused; only the same number or the maker's named "
             "successor may go in, by the machine maker's service or a licensed technician"
         )
 

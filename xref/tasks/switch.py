@@ -109,7 +109,7 @@ def find(want: SwitchWant, *, origin: str = "all", limit: int = 10, library: Lib
     if want.need.drives == "interlock":
         from xref.tasks.safety import guard
 
-        guard("guard", "a switch chosen by behaviour")
+        guard("guard", "a switch chosen by behaviour", "switch")
     judges: list[tuple[tuple[str, ...], Judge]] = []
     wanted = None
     if want.joins:

@@ -25,6 +25,10 @@ if TYPE_CHECKING:
     from xref.model.site import Site
 
 
+LOCKING = ("self-lock", "latching", "push-push")
+"""Words of the sheets for a push switch that stays down until the next push."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SwitchQuestion:
     """What was asked. ``original``: part, job file, or '' / 'blank' with ``joins`` (and a map for the places)."""
@@ -58,7 +62,7 @@ def fit(question: SwitchQuestion, library: Library | None = None) -> Answered:
     if site is not None and (part is None or donor.name not in (part.name, *part.aliases)):
         from xref.tasks.safety import guard
 
-        guard(site.safety, f"fitting {donor.name}")
+        guard(site.safety, f"fitting {donor.name}", "switch")
     answer = in_site(original, donor, question.options, site, question.need)
     return Answered(fit=answer, board=board_of(original), donor=donor, site=site)
 
@@ -73,10 +77,26 @@ def in_site(
     """
     answer = fit_switch(original, donor, options, circuit(site, need or ContactNeed()))
     if site is not None and site.safety == "unknown" and answer.possible:
-        from xref.tasks.safety import ASK_ONCE
+        from xref.tasks.safety import ask_once
 
-        answer = replace(answer, warnings=(*answer.warnings, ASK_ONCE))
+        answer = replace(answer, warnings=(*answer.warnings, ask_once("switch")))
+    lock = _locks(original.contacts, donor)
+    if lock and answer.possible:
+        answer = replace(answer, warnings=(*answer.warnings, lock))
     return answer
+
+
+def _locks(old: Contacts | None, donor: Part) -> str:
+    """What to know of a push switch that locks, in place of one that is moved by its handle; empty otherwise."""
+    new = donor.contacts
+    if new is None or new.action != "push" or new.function not in LOCKING or new.returns_to:
+        return ""
+    if old is None or old.action in ("", "push"):
+        return ""
+    return (
+        f"{donor.name} locks ({new.function}): one push switches over, the next push lets go; what moves the "
+        f"{old.action} switch must push and let go each time, and after power-on its position shows only by its height"
+    )
 
 
 def circuit(site: Site | None, need: ContactNeed) -> ContactNeed:
