@@ -44,6 +44,25 @@ def test_the_text_names_plan_loss_undo_and_proof(capsys: pytest.CaptureFixture[s
         assert piece in flat
 
 
+@pytest.mark.parametrize(
+    ("options", "drawn"),
+    [
+        ((), ["Mode outer, AFTER"]),
+        (("--option", "2"), ["Mode outer, AFTER"]),
+        (("--draw",), ["Mode inner, BEFORE", "Mode inner, AFTER", "Mode outer, BEFORE", "Mode outer, AFTER"]),
+        (("--brief",), []),
+    ],
+)
+def test_one_drawing_unless_asked(
+    options: tuple[str, ...], drawn: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Only the mode that the plan mends, after it; all with --draw, none with --brief."""
+    code, out, _ = run(capsys, EXAMPLE, *options)
+
+    assert code == 0
+    assert [line for line in out.splitlines() if line.startswith("Mode ")] == drawn
+
+
 def test_json_is_one_document_with_the_promised_fields(capsys: pytest.CaptureFixture[str]) -> None:
     """options [{actions [{do, nets}], seen_before, seen_after, lost, verified}], refused [{why}]."""
     code, out, err = run(capsys, EXAMPLE, "--json")

@@ -19,7 +19,8 @@ def workaround(
         [], "--try", help='Judge your own plan instead: "jumper A B", "lift CONTACT". Once for each change.'
     ),
     option: int = typer.Option(1, "--option", min=1, help="Which plan to show in full and to draw."),
-    brief: bool = typer.Option(False, "--brief", help="No drawing."),
+    draw: bool = typer.Option(False, "--draw", help="Draw every mode, before and after."),
+    brief: bool = typer.Option(False, "--brief", help="No drawing at all."),
     svg: str = typer.Option("", "--svg", help="Also write the drawing to this file."),
     force: bool = typer.Option(False, "--force", help="Overwrite the SVG file."),
     ask: bool = typer.Option(False, "--ask", help="Ask for the network, question by question, and write FILE."),
@@ -28,7 +29,7 @@ def workaround(
     """Plan jumpers and lifted contacts around a dead sensor, and say what is lost."""
     from xref.cli.output import emit, note
     from xref.cli.workaround_ask import ask_and_write
-    from xref.cli.workaround_text import drawings, ladders, workaround_text
+    from xref.cli.workaround_text import decisive, drawings, ladders, workaround_text
     from xref.errors import UsageError
     from xref.tasks.workaround import workaround as plan
 
@@ -46,4 +47,9 @@ def workaround(
         write_new(svg, network_svg(panels, result.before.machine), force=force, option="--svg")
         note(f"drawing written to {svg}")
     text = workaround_text(result.answer, option)
-    emit(result.answer, text if brief else f"{text}\n\n{drawings(panels)}", as_json=json)
+    if not brief:
+        shown = panels if draw else decisive(panels, result.before, result.answer, options[option - 1])
+        text += f"\n\n{drawings(shown)}"
+        if len(shown) < len(panels):
+            text += "\n\nBefore, after and every mode: --draw. As a file: --svg FILE."
+    emit(result.answer, text, as_json=json)

@@ -110,6 +110,16 @@ def ladders(before: Network, after: Network, option: WorkaroundOption) -> list[L
     return drawn
 
 
+def decisive(panels: list[Ladder], before: Network, answer: WorkaroundAnswer, option: WorkaroundOption) -> list[Ladder]:
+    """The one drawing that shows the plan: after it, in the mode that does not run as it is, or that pays."""
+    named = [mode for mode in before.modes for why in answer.because if f"in mode {mode} " in why]
+    lost = [loss.mode for loss in option.lost]
+    mode = next((name for name in (*named, *lost) if name in before.modes), before.modes[0])
+    each = 2 if option.actions else 1
+    place = before.modes.index(mode) * each + each - 1
+    return panels[place : place + 1]
+
+
 def drawings(panels: list[Ladder]) -> str:
     """Return the drawings as text, with what the marks mean."""
     return "\n\n".join([*map(network_text, panels), legend()])
