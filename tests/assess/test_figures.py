@@ -179,3 +179,16 @@ def test_a_file_without_site_still_answers(tmp_path: Path, capsys: pytest.Captur
 
     assert main(["assess", str(path)]) == 0
     assert "a reflective sensor, as no kind was said" in " ".join(capsys.readouterr().out.split())
+
+
+def test_the_guide_names_every_reading() -> None:
+    """xref help readings lists every reading and test with the outcomes that can be typed."""
+    from xref.bench.assess import VOLTS
+    from xref.guide import page
+
+    text = page("readings")
+    words = {line.split()[0]: line for line in text.splitlines() if line.startswith("  ") and line.split()}
+
+    assert all(name in text for name in VOLTS)
+    for test in TESTS:
+        assert f"{test.yes}, {test.no} " in words[test.key], test.key
