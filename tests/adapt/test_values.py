@@ -16,7 +16,7 @@ from xref.model.site import Sees, Site, SiteEmitter, SiteOutput
 from xref.physics.corners import corner_report
 from xref.physics.standard_values import values_between
 
-PARTS = ("TCRT5000", "RPR-220", "QRD1114", "TCST1103", "H21A1", "EE-SX1041", "GP1S53V", "ITR8102")
+PARTS = ("TCRT5000", "RPR-220", "QRD1114", "TCST1103", "H21A1", "EE-SX1041", "TCST2103", "ITR8102")
 SITE = Site(
     kind="reflective",
     emitter=SiteEmitter(supply=5.0, resistor=220.0, resistor_side="A", in_series=1, driver_drop=0.0),

@@ -24,6 +24,9 @@ from xref.physics.emitter import Diode, fit_diode
 from xref.physics.series import series_current, series_resistor
 from xref.physics.standard_values import next_above, rkm, values_between
 
+OTHER_COLOUR_NM = 40.0
+"""Difference of wavelength that a silicon detector with its filter can notice [nm] (assumed)."""
+
 SAME_LIGHT = 1.1
 """A light within this factor of the old one's is left as it is (assumed)."""
 
@@ -117,6 +120,7 @@ def _emitter(answer: Fit, donor: Part, site: Site, part: Part | None, change: tu
         f"emitter resistor: not below {rkm(least)} (limit of the emitter, {bound}); "
         f"for the old light {rkm(next_above(max(now.ohms_for(wanted), 1.0), series))} or less ({wanted * 1e3:.3g} mA)"
     )
+    warnings += _other_colour(part, donor)
     made = Signal(
         low_max_v=None, high_min_v=None, dark_reserve=None, limited_by=said, clean=clean,
         light_reserve=ratio[0] * low / was if ratio[0] != ratio[2] else None,
@@ -156,6 +160,14 @@ def _emitter_chain(data: Electrics, board: Board, site: Site) -> Chain:
         if any(word in text for word in emitting) and not text.startswith("detector")
     )
     return replace(link, assumed=said)
+
+
+def _other_colour(part: Part | None, donor: Part) -> list[str]:
+    """A word on another wavelength: the old detector is made for the old one."""
+    old, new = part.emitter.wavelength_nm if part is not None else None, donor.emitter.wavelength_nm
+    if old is None or new is None or abs(old - new) < OTHER_COLOUR_NM:
+        return []
+    return [f"{new:g} nm instead of {old:g} nm: the detector that stays may see more or less of it"]
 
 
 def _light_ratio(part: Part | None, donor: Part) -> tuple[tuple[float, float, float], list[str]]:
