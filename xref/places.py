@@ -40,6 +40,11 @@ def parts_dir() -> Path:
     return data_dir() / "parts"
 
 
+def meter_file() -> Path:
+    """The user's multimeter, as ``xref meter`` saved it."""
+    return config_dir() / "meter.json"
+
+
 def _xdg(variable: str, default: str) -> Path | None:
     if not sys.platform.startswith("linux"):
         return None

@@ -88,7 +88,7 @@ def _want(**typed: str | bool) -> Want:
     current = quantity.parse_at(text["ic"], "A") if text["ic"] else None
     if current is not None and current.current is None:
         raise QuantityError("say the emitter current that it was read at: 0.3mA@10mA", "--ic")
-    vf_current, vf_error, vf_assumed = _meter_current(None if reading is None else reading.current)
+    vf_current, vf_error, vf_assumed = _meter_current(None if reading is None else reading.current, asked=bool(reading))
     if reading is not None and not 0.2 <= reading.value <= 4.0:
         raise QuantityError(
             f"{reading.value:g} V is no forward voltage of an emitter: expected 0.9 to 2 V or so", "--vf"
@@ -117,15 +117,19 @@ def _want(**typed: str | bool) -> Want:
     )
 
 
-def _meter_current(typed: float | None) -> tuple[float, float, str]:
+def _meter_current(typed: float | None, *, asked: bool) -> tuple[float, float, str]:
     """Current of a VF reading [A], its half width [V], and what was assumed: as typed, the saved meter's, or usual."""
     if typed is not None:
         return typed, 0.01, ""
-    from xref.job.session import load_meter
+    from xref.places import meter_file
 
-    meter = load_meter()
-    if meter is not None and meter.diode is not None:
-        return meter.diode, 0.01, f"meter current: {meter.diode * 1e3:.3g} mA, as you saved it (xref meter)"
+    if asked and meter_file().exists():
+        # only then: the classes of a job cost a search a sixth of its time
+        from xref.job.session import load_meter
+
+        meter = load_meter()
+        if meter is not None and meter.diode is not None:
+            return meter.diode, 0.01, f"meter current: {meter.diode * 1e3:.3g} mA, as you saved it (xref meter)"
     return 1e-3, 0.02, "meter current not given: 0.5 to 1.5 mA assumed, +-0.02 V (save yours: xref meter)"
 
 

@@ -31,7 +31,7 @@ class IdentifySession:
 
 def meter_path() -> Path:
     """Where the user's meter is kept."""
-    return places.config_dir() / "meter.json"
+    return places.meter_file()
 
 
 def session_path() -> Path:

@@ -71,8 +71,8 @@ class Markings:
         return [name for _, name in ranked[:n]]
 
     def _within(self, fold: str, done: int, radius: int) -> Iterable[int]:
-        """Places of the names whose plain distance is above ``done`` and at most ``radius``; at first also of those that
-        hold the marking whole, because torn-off ends are cheap at any length.
+        """Places of the names whose plain distance is above ``done`` and at most ``radius``; at first also of those
+        that hold the marking whole, because torn-off ends are cheap at any length.
         """
         from rapidfuzz import process
         from rapidfuzz.distance import OSA
