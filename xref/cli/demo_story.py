@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from xref.cli.output import wrap
+from xref.cli.output import quoted, wrap
 from xref.examples import FOLDER
-from xref.job.file import load_job
+from xref.job.file import load_job, site_of
+
+if TYPE_CHECKING:
+    from xref.model.site import Site
 
 SITE = FOLDER / "arm-park.yaml"
 LOOSE = ("1:2=1.03V", "4:3@lit=0.18V", "3:4@lit=5.2k")
@@ -21,18 +24,18 @@ def story(*, ascii: bool, donor: str = DONOR) -> Iterator[str]:
     ``donor``: what is fitted in the last chapter, as if it lay on the shelf.
     """
     job = load_job(SITE)
-    assert job.site is not None
+    site = site_of(job, SITE)
     yield wrap(
         "A college lab's fraction collector of about 1986 no longer finds its arm-park position. The sensor on the "
         "board is blank and has four leads. This is the whole job, each step by the command that does it."
     )
-    yield from _blame(job.readings.running)
+    yield from _blame(site, job.readings.running)
     yield from _leads()
-    yield from _stand_in()
+    yield from _stand_in(site, job.change)
     yield from _wiring(donor, ascii)
     yield (
         "\nThe same on paper:   xref sheet arm-park.yaml --donor "
-        + _quoted(donor)
+        + quoted(donor)
         + "\nYour own job:        copy the example "
         f"file\n                     {SITE}\n                     and start with: xref help start"
     )
@@ -42,17 +45,15 @@ def _head(number: int, title: str, command: str) -> str:
     return f"\n{'=' * 78}\n{number}. {title}\n   $ {command}\n"
 
 
-def _blame(running: dict[str, str]) -> Iterator[str]:
+def _blame(site: Site, running: dict[str, str]) -> Iterator[str]:
     from xref.tasks.assess import assess
 
-    job = load_job(SITE)
-    assert job.site is not None
     yield _head(
         1,
         "Is it the part?",
         "xref assess arm-park.yaml --test clean='no better' --test card='no better' --test exchange=follows",
     )
-    answer = assess(job.site, {**running, "clean": "no", "card": "no", "exchange": "yes"})
+    answer = assess(site, {**running, "clean": "no", "card": "no", "exchange": "yes"})
     for verdict in answer.verdicts[:3]:
         yield f"  {100 * verdict.probability:3.0f} %  {verdict.cause}"
     if answer.emitter_ma is not None:
@@ -79,13 +80,13 @@ def _leads() -> Iterator[str]:
     )
 
 
-def _stand_in() -> Iterator[str]:
+def _stand_in(site: Site, change: tuple[str, ...]) -> Iterator[str]:
     from xref.model.want import Want
     from xref.tasks.find import find
 
-    job = load_job(SITE)
-    yield _head(3, "What can stand in?", "xref find --site arm-park.yaml --limit 3")
-    answer = find(Want(), origin="published", site=job.site, limit=3, pool=8)
+    # published parts only: the story is the same on every bench, whatever lies on the shelf there
+    yield _head(3, "What can stand in?", "xref find --site arm-park.yaml --from published --limit 3")
+    answer = find(Want(), origin="published", site=site, change=change, limit=3)
     for found in answer.candidates[:3]:
         yield wrap(f"{found.part} ({found.maker}), score {found.score:.2f}: {found.reason}", first="  ", indent="    ")
     yield f"  {len(answer.refused)} parts refused, each with its reason (--refused)"
@@ -93,13 +94,9 @@ def _stand_in() -> Iterator[str]:
 
 def _wiring(donor: str, ascii: bool) -> Iterator[str]:
     from xref.cli.fit_text import fit_text
-    from xref.tasks.fit import Question, fit
+    from xref.tasks.fit import FitOptions, Question, fit
 
-    yield _head(4, "How does it go in?", f"xref fit arm-park.yaml {_quoted(donor)} --view solder")
-    answered = fit(Question(original=str(SITE), donor=donor))
-    trimmed = replace(answered, fit=replace(answered.fit, alternatives=()))
-    yield fit_text(trimmed, view="solder", ascii=ascii, site="arm-park.yaml")
-
-
-def _quoted(name: str) -> str:
-    return f"'{name}'" if " " in name else name
+    command = f"xref fit arm-park.yaml {quoted(donor)} --view solder --alternatives 0"
+    yield _head(4, "How does it go in?", command)
+    answered = fit(Question(original=str(SITE), donor=donor, options=FitOptions(alternatives=0)))
+    yield fit_text(answered, view="solder", ascii=ascii, site="arm-park.yaml")

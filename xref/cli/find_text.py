@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from xref.cli.output import table, wrap
+from xref.cli.output import quoted, table, wrap
 from xref.model.answers.find import FindAnswer, Found
 
 
@@ -63,11 +63,7 @@ def _next(answer: FindAnswer, site: str) -> str:
         return "next: ask less exactly, or xref workaround --ask"
     first = answer.candidates[0]
     if answer.question == "same":
-        return f"next: xref part {_quoted(first.part)}"
+        return f"next: xref part {quoted(first.part)}"
     if site:
-        return f"next: xref fit {_quoted(site)} {_quoted(first.reference)}"
-    return f"next: xref fit ORIGINAL {_quoted(first.reference)}\n      (ORIGINAL: a part name, a site file, or --map)"
-
-
-def _quoted(name: str) -> str:
-    return f"'{name}'" if " " in name else name
+        return f"next: xref fit {quoted(site)} {quoted(first.reference)}"
+    return f"next: xref fit ORIGINAL {quoted(first.reference)}\n      (ORIGINAL: a part name, a site file, or --map)"

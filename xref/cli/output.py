@@ -99,6 +99,13 @@ def _shown(char: str) -> str:
     return " " if char in "\t\xa0\u2002\u2003\u2009\u202f" else "?"
 
 
+def quoted(name: str) -> str:
+    """A name as it has to be typed at the shell: in quotes where it holds more than letters, digits and ``-_./:#``."""
+    if name and all(char.isalnum() or char in "-_./:#" for char in name):
+        return name
+    return "'" + name.replace("'", "'\\''") + "'"
+
+
 def ascii_only(asked: bool) -> bool:
     """True when plain ASCII was asked for or the terminal cannot show more."""
     encoding = (getattr(sys.stdout, "encoding", "") or "ascii").lower().replace("-", "")

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
-from xref.cli.output import table, wrap
+from xref.cli.output import quoted, table, wrap
 from xref.cli.part_words import SECTIONS, WORDS, quantity_of, unit_of
 from xref.model.value import Value
 
@@ -51,7 +51,7 @@ def part_text(answer: PartAnswer, drawing: str = "") -> str:
     lines += ["", "Sources" if part.sources else "No source."]
     lines += [wrap(f"[{key}] {source_text(source)}", first="", indent="    ") for key, source in part.sources.items()]
     if part.kind in ("reflective", "slotted", "pair"):
-        lines.append(f"next: xref find --for {_quoted(part.name)}")
+        lines.append(f"next: xref find --for {quoted(part.name)}")
     return "\n".join(lines)
 
 
@@ -117,7 +117,7 @@ def add_text(answer: AddAnswer) -> str:
         lines.append(wrap("stands in front of the shipped " + ", ".join(answer.hides_shipped), first="", indent="  "))
     if answer.written:
         lines.append(f"written: {answer.path}")
-        lines.append(f"next: xref part {_quoted(answer.parts[0])}")
+        lines.append(f"next: xref part {quoted(answer.parts[0])}")
     else:
         lines.append("not written")
     return "\n".join(lines)
@@ -269,7 +269,3 @@ def _lead_lines(part: Part) -> Iterator[str]:
 
 def _two(left: str, right: str) -> str:
     return wrap(f"  {left:<39}{right}", first="", indent=" " * 41)
-
-
-def _quoted(name: str) -> str:
-    return f'"{name}"' if " " in name else name
