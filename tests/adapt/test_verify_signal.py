@@ -106,6 +106,15 @@ def test_rejects(name: str, number: int) -> None:
     assert any(word in text for text in found), found
 
 
+@pytest.mark.nightly
+@pytest.mark.parametrize("name", MUTATIONS)
+def test_rejects_in_many(name: str) -> None:
+    """The same over 120 triples."""
+    tamper, _ = MUTATIONS[name]
+
+    assert [case.name for case in triples(120) if not reasons(case, tamper(case))] == []
+
+
 @pytest.mark.parametrize("number", range(CASES))
 def test_rejects_the_wrong_sense(number: int) -> None:
     """A board that expects the other level when lit is not served by the same answer called clean."""
