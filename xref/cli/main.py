@@ -184,7 +184,7 @@ def run() -> None:
     for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
         if getattr(sys, name) is None:
             # started with that stream closed (>&-)
-            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115
     try:
         code = main()
     except KeyboardInterrupt:
