@@ -264,6 +264,19 @@ def test_server_that_does_not_answer(monkeypatch: pytest.MonkeyPatch, capsys: py
         assert len(error.splitlines()) == 1
 
 
+def test_search_goes_on_without_the_shelf(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """With a damaged stock a search still gives the published parts, and says that the shelf is left out and why."""
+    (home / "stock.sqlite").write_bytes(b"not a database at all" * 100)
+
+    assert main(["find", "--kind", "reflective", "--json"]) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert main(["find", "--kind", "reflective", "--from", "stock"]) == 3
+
+    assert answer["candidates"]
+    assert any("your own stock is left out" in note and "xref stock restore" in note for note in answer["notes"])
+    assert "xref stock restore" in capsys.readouterr().err
+
+
 def test_address_from_the_configuration(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The address may stand in stock.toml; a broken file is told with its path."""
     (home / "stock.toml").write_text('url = "postgresql://bench@127.0.0.1:1/shelf"\n')

@@ -176,6 +176,23 @@ def test_list_filters(shelf: str) -> None:
     stock.engine.close()
 
 
+def test_who_waits_too_long_is_told(shelf: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A writer that gets no turn says so and has changed nothing; a reader does not wait at all."""
+    monkeypatch.setattr("xref.stock.local.WAIT_S", 0.2)
+    monkeypatch.setattr("xref.stock.postgres.WAIT_MS", 200)
+    stock, other = _stock(), _stock()
+    stock.add([], [piece(3)])
+
+    with stock.engine.changing():
+        with pytest.raises(StorageError, match=r"has been writing for half a minute; nothing was changed"):
+            other.take(1)
+        assert query.item(other.engine, 1).count == 3
+
+    assert other.take(1).count == 2
+    stock.engine.close()
+    other.engine.close()
+
+
 def test_empty_stock_writes_nothing(home: object, tmp_path: object) -> None:
     """Looking into a stock that was never begun makes no file."""
     from pathlib import Path

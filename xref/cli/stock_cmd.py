@@ -76,7 +76,7 @@ def add(
     target: str = TARGET, dark: str = DARK, contact: str = CONTACT, body: str = BODY, gap: str = GAP,
     json: bool = JSON,
 ) -> None:  # fmt: skip
-    """Put a board, or pieces on it, on the shelf: by options, or by questions."""
+    """Put a board or pieces on the shelf; without a part, by questions."""
     from xref.cli.output import emit
     from xref.cli.stock_text import done_text
     from xref.model.stock import Board
@@ -237,7 +237,10 @@ def import_(
     renumber: bool = typer.Option(False, "--renumber", help="Give all pieces and boards new ids."),
     json: bool = JSON,
 ) -> None:
-    """Put many pieces on the shelf from a file: all of it, or nothing and every problem with its line."""
+    """Put what a file holds on the shelf: all of it, or nothing.
+
+    Every problem is named with its line.
+    """
     from xref.cli.output import emit
     from xref.cli.stock_text import imported_text
     from xref.tasks.stock_files import import_file
@@ -287,7 +290,10 @@ def restore(
     yes: bool = typer.Option(False, "--yes", "-y", help="Do not ask."),
     json: bool = JSON,
 ) -> None:
-    """Put a backup in the place of the stock; what is there now is kept aside."""
+    """Put a backup in the place of the stock.
+
+    What is there now is kept aside.
+    """
     from xref.cli.output import emit
     from xref.cli.stock_text import written_text
     from xref.tasks.stock_files import restore as ask

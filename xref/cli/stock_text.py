@@ -96,7 +96,7 @@ def shown_text(answer: Shown) -> str:
         note = f"  {clip(event.note, 100)}" if event.note else ""
         lines.append(wrap(f"{event.at}  {event.action}{change}{note}", first="  ", indent="      "))
     if answer.piece is not None:
-        lines.append(f"next: xref fit ORIGINAL {answer.piece.reference}")
+        lines.append(f"next: xref part {answer.piece.reference}, or xref fit ORIGINAL {answer.piece.reference}")
     return "\n".join(lines)
 
 

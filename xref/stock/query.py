@@ -156,6 +156,12 @@ def listed(
     return found, int(count), int(pieces)
 
 
+def latest_id(engine: Engine) -> int:
+    """The highest id of a piece, 0 where there is none."""
+    with engine.reading() as link:
+        return link.next_id("stock_item") - 1
+
+
 def boards(engine: Engine, *, scrapped: bool = False) -> list[tuple[Board, int]]:
     """Boards with the number of pieces left on each."""
     if not engine.ready():

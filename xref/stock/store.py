@@ -43,7 +43,8 @@ class Stock:
             new_boards, place_of = _numbered_boards(link, boards, keep_ids, now)
             link.insert("stock_board", [forms.board_values(board) for board in new_boards])
             kept = _numbered_items(link, items, keep_ids, now, 0 if imported else 1)
-            kept = [_on_board(link, item, place_of, new_boards) for item in kept]
+            known = {board.id: board for board in new_boards}
+            kept = [_on_board(link, item, place_of, known) for item in kept]
             ids = _profile_ids(link, [item.profile for item in kept])
             link.insert("stock_item", [forms.item_values(item, ids[forms.digest(item.profile)]) for item in kept])
             _log(
@@ -226,12 +227,14 @@ def _free(link: Link, table: str, word: str, given: Sequence[int]) -> None:
         raise UsageError(f"taken already: {names}; leave the id empty, or import with --renumber")
 
 
-def _on_board(link: Link, item: Item, place_of: dict[int, int], new: Sequence[Board]) -> Item:
+def _on_board(link: Link, item: Item, place_of: dict[int, int], known: dict[int, Board]) -> Item:
+    """The piece with its board in full; ``known`` takes up every board that was looked up."""
     if item.board is None:
         return item
     id = place_of.get(item.board.id, item.board.id)
-    fresh = next((board for board in new if board.id == id), None)
-    board = fresh or board_by_id(link, id)
+    if id not in known:
+        known[id] = board_by_id(link, id)
+    board = known[id]
     if board.state == "scrapped" and item.count:
         raise UsageError("it is scrapped: nothing can lie on it", board.reference)
     return replace(item, board=board)

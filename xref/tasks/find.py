@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from xref.errors import UsageError
+from xref.errors import StorageError, UsageError
 from xref.model.answers.find import Check, FindAnswer, Found, Refused
 from xref.model.want import Want
 from xref.search.rank import rank
@@ -77,7 +77,7 @@ def find(
         raise UsageError("say what kind of part: --kind reflective, slotted, pair, emitter, detector or switch")
     if want.same and not any((want.kind, want.vf, want.body_mm, want.grid_mm, want.gap_mm, want.ic, want.leads)):
         raise UsageError("say what was measured: --vf, --body, --grid, --gap, --leads ...")
-    rows = _rows(library, want, origin, site)
+    rows = _rows(library, want, origin, site, notes)
     if want.same and not want.kind and want.vf is not None:
         # a forward voltage was read, so it is no switch
         rows = [row for row in rows if row.kind != "switch"]
@@ -159,7 +159,7 @@ def _is_safety(site: Site) -> bool:
     return only_same_number(site.safety)
 
 
-def _rows(library: Library, want: Want, origin: str, site: Site | None) -> list[Row]:
+def _rows(library: Library, want: Want, origin: str, site: Site | None, notes: list[str]) -> list[Row]:
     rows: list[Row] = []
     if origin in ("published", "all"):
         rows += library.rows(want.kind or None)
@@ -167,7 +167,12 @@ def _rows(library: Library, want: Want, origin: str, site: Site | None) -> list[
         from xref.tasks.stock import stock_rows
 
         # with a site every piece is judged by its own values, so that equal looks do not make equal pieces
-        rows += stock_rows(want.kind or None, want=want if site is None else None, library=library)
+        try:
+            rows += stock_rows(want.kind or None, want=want if site is None else None, library=library)
+        except StorageError as error:
+            if origin == "stock":
+                raise
+            notes.append(f"your own stock is left out: {error}")
     return rows
 
 
@@ -235,7 +240,7 @@ def _safe_rows(
     Raises:
         SafetyRefusal: no number is given, so that a part would be chosen by its behaviour
     """
-    from xref.tasks.safety import ASK_ONCE, guard, only_same_number
+    from xref.tasks.safety import ASK_ONCE, guard, only_same_number, plain, same_numbers
 
     if site.safety == "unknown":
         notes.append(ASK_ONCE)
@@ -244,6 +249,6 @@ def _safe_rows(
     if part is None:
         guard(site.safety, "a part chosen by its readings" if want.same else "a stand-in chosen by behaviour")
         return rows
-    names = {part.name, *part.aliases, original}
+    names = same_numbers(part, original)
     notes.append("safety function: only the same number is shown; fit it through the maker's service")
-    return [row for row in rows if row.name in names]
+    return [row for row in rows if plain(row.name) in names]

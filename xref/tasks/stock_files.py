@@ -54,7 +54,7 @@ def import_file(
         if not renumber:
             problems += _taken(stock, ready.board_lines, ready.item_lines, path.name)
         if not problems and not dry_run:
-            if whole is not None and not renumber and query.dump(stock.engine) == Dump():
+            if whole is not None and not renumber and _empty(stock):
                 # into an empty stock an export comes back whole, with its history
                 stock.replace_all(replace(whole, items=ready.items))
             else:
@@ -157,6 +157,7 @@ def _local_restore(stock: Stock, engine: LocalEngine, dump: Dump) -> tuple[str, 
     notes = []
     if engine.path.exists():
         if engine.sound():
+            notes += _later(stock, dump)
             notes.append(f"the stock as it was: {engine.copies.folder / engine.copies.automatic('before')}")
         else:
             notes.append(f"the damaged file is kept: {engine.set_aside()}")
@@ -174,6 +175,16 @@ def _local_restore(stock: Stock, engine: LocalEngine, dump: Dump) -> tuple[str, 
     return tuple(notes)
 
 
+def _later(stock: Stock, dump: Dump) -> list[str]:
+    """Labels that were given out after the backup: their numbers will be given again."""
+    highest = max((item.id for item in dump.items), default=0)
+    latest = stock.engine.ready() and query.latest_id(stock.engine)
+    if not latest or latest <= highest:
+        return []
+    labels = f"stock:{highest + 1}" + (f" to stock:{latest}" if latest > highest + 1 else "")
+    return [f"{labels} came after this backup: take their labels off, the numbers will be given again"]
+
+
 def _drop(draft: LocalEngine) -> None:
     for tail in ("", "-wal", "-shm"):
         Path(f"{draft.path}{tail}").unlink(missing_ok=True)
@@ -185,8 +196,9 @@ def _server_restore(stock: Stock, dump: Dump) -> tuple[str, ...]:
     from xref.stock.copies import stamp
 
     before = query.dump(stock.engine)
-    notes = []
+    notes: list[str] = []
     if before != Dump():
+        notes += _later(stock, dump)
         folder = data_dir() / "backups"
         folder.mkdir(parents=True, exist_ok=True)
         aside = folder / f"server-{stamp()}.json"
@@ -211,6 +223,11 @@ def _write_json(path: Path, dump: Dump) -> None:
         os.replace(name, path)
     except OSError as error:
         raise StorageError(f"the backup was not written: {error.strerror}", str(path)) from error
+
+
+def _empty(stock: Stock) -> bool:
+    """True when nothing was ever put on this shelf."""
+    return not query.listed(stock.engine, used_up=True, limit=1)[0] and not query.boards(stock.engine, scrapped=True)
 
 
 def _something(stock: Stock) -> Dump:

@@ -179,7 +179,7 @@ def labels(references: Sequence[str]) -> Labels:
             item = query.item(stock.engine, item_id(reference))
             lines = [item.reference, _line(item.profile.name)]
             state = "tested" if item.tested else "not tested"
-            lines.append(f"{item.count} pcs, {item.condition}, {state}")
+            lines.append(f"{item.count} pc{'' if item.count == 1 else 's'}, {item.condition}, {state}")
             own = words_of(item.profile.measured)
             if own:
                 lines.append(_line(", ".join(own)))
