@@ -182,3 +182,33 @@ def test_only_what_may_be_changed_is_changed() -> None:
 
     assert not any("ohm" in check.why for check in checks(kept, "fit and signal").values())
     assert any("ohm" in check.why for check in checks(free, "fit and signal").values())
+
+
+def test_the_named_successor_may_go_in(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """In a safety function the maker's own successor counts as the same number (Osram names SFH 9206 for SFH 9202,
+    SFH 9202 sheet Rev. 1.0); any other part is refused, however alike."""
+    site = Site(kind="reflective", safety="guard")
+
+    answer = find(Want(), site=site, original="SFH 9202", origin="published")
+    shown = {found.part for found in answer.candidates} | {item.part for item in answer.refused}
+
+    assert shown == {"SFH9202", "SFH9206"}
+    assert open_library().get("SFH9202").successor == "SFH9206"
+
+
+def test_every_wish_is_used() -> None:
+    """No field of a request is filled and then read by nothing."""
+    import ast
+    from dataclasses import fields
+
+    import xref.search
+
+    folder = Path(next(iter(xref.search.__path__)))
+    read = {
+        node.attr
+        for path in (*folder.glob("*.py"), folder.parent / "tasks" / "find.py")
+        for node in ast.walk(ast.parse(path.read_text("utf-8")))
+        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id == "want"
+    }
+
+    assert {field.name for field in fields(Want)} - read == set()

@@ -43,6 +43,8 @@ def part_text(answer: PartAnswer, drawing: str = "") -> str:
         lines += ["", f"Works from {part.temp_c[0]:g} to {part.temp_c[1]:g} C"]
     if part.solder:
         lines.append(wrap(f"Soldering: {part.solder}", first="", indent="  "))
+    if part.successor:
+        lines.append(f"The maker names {part.successor} as successor.")
     if part.notes:
         lines += ["", wrap(f"Note: {part.notes}", first="", indent="  ")]
     if answer.missing:

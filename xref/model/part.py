@@ -164,6 +164,8 @@ class Part:
     kind: Kind
     maker: str = ""
     aliases: tuple[str, ...] = ()
+    successor: str = ""
+    """The part that the maker names to take its place; in a safety function it may go in as the same number may."""
     output: Output | None = None
     logic: Literal["", "high-when-lit", "low-when-lit"] = ""
     channels: int = 1

@@ -250,5 +250,8 @@ def _safe_rows(
         guard(site.safety, "a part chosen by its readings" if want.same else "a stand-in chosen by behaviour")
         return rows
     names = same_numbers(part, original)
-    notes.append("safety function: only the same number is shown; fit it through the maker's service")
+    notes.append(
+        "safety function: only the same number and the maker's named successor are shown; have it fitted by the "
+        "machine maker's service"
+    )
     return [row for row in rows if plain(row.name) in names]

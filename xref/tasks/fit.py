@@ -17,7 +17,7 @@ from xref.model.drawing import Board, BoardPad
 from xref.model.part import Part
 from xref.tasks.grid import placed_by_grid
 from xref.tasks.references import BLANK, YAML, known, resolve
-from xref.tasks.safety import guard
+from xref.tasks.safety import guard, plain, same_numbers
 
 if TYPE_CHECKING:
     from xref.library.store import Library
@@ -214,7 +214,7 @@ def _guard(site: Site, original: Part | None, donor: Part, change: tuple[str, ..
 
     A job file's ``change:`` only permits, so it is left unused there (``tasks.signal``).
     """
-    same = original is not None and donor.name in (original.name, *original.aliases)
+    same = original is not None and plain(donor.name) in same_numbers(original)
     if not same:
         guard(site.safety, f"fitting {donor.name}")
     if change:

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from xref.errors import SafetyRefusal
+
+if TYPE_CHECKING:
+    from xref.model.part import Part
 
 PROTECTS = {
     "lid": "a lid or cover interlock",
@@ -34,6 +39,21 @@ def guard(safety: str, what: str, thing: str = "sensor") -> None:
             f"this {thing} is part of {PROTECTS[safety]}: {what} is refused; only the same number or the maker's named "
             "successor may go in, by the machine maker's service or a licensed technician"
         )
+
+
+def same_numbers(part: Part, *typed: str) -> frozenset[str]:
+    """The numbers that may go in for a part of a safety function: its own, its aliases, the maker's named successor.
+
+    Args:
+        part: the original
+        typed: the name as the user gave it, which may be another writing
+    """
+    return frozenset(plain(name) for name in (part.name, *part.aliases, part.successor, *typed) if name)
+
+
+def plain(name: str) -> str:
+    """A number without spaces and dashes, in capitals: writings of one number compare equal."""
+    return "".join(char for char in name.upper() if char.isalnum())
 
 
 def only_same_number(safety: str) -> bool:
