@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from typing import Literal
@@ -184,9 +185,9 @@ def _warnings(
 ) -> list[str]:
     found = space.remarks(original, donor, solution.turn_deg, solution.shift_mm, hole_mm=direct_mm)
     for one in over:
-        do = "bend it up and sleeve it" if one.do == "bend up" else "cut it short"
+        do = _KEEP_WORDS[one.do]
         found.append(f"lead {one.lead} stands over hole {one.hole}, where it must not go: {do}")
-    found += _beside(donor, placed, labels)
+    found += _beside(donor, placed, labels) + _crossed(placed, labels)
     spare = [labels[i] for i in range(len(labels)) if all(item.lead != i for item in placed)]
     if spare:
         found.append(f"open leads {', '.join(spare)}: connected to nothing; cut them short or sleeve them")
@@ -209,6 +210,23 @@ def _warnings(
     return found
 
 
+_KEEP_WORDS = {
+    "bend up": "bend it up and sleeve it",
+    "bend over": "bend it over to its own pad first, and sleeve it",
+    "cut short": "cut it short",
+}
+
+
+def _crossed(placed: Sequence[Placed], labels: Sequence[str]) -> list[str]:
+    """Bent leads that run over each other: bare metal to bare metal."""
+    bent = [item for item in placed if item.by == "formed"]
+    return [
+        f"bent leads {labels[one.lead]} and {labels[other.lead]} run over each other: sleeve both"
+        for one, other in itertools.combinations(bent, 2)
+        if routes.cross(one.path, other.path)
+    ]
+
+
 def _beside(donor: Part, placed: Sequence[Placed], labels: Sequence[str]) -> list[str]:
     """Leads that all but reach their own hole and still need a link, because too little of them can be bent."""
     full = {item.hole.label for item in placed if item.by != "wire"}
@@ -225,12 +243,20 @@ def _beside(donor: Part, placed: Sequence[Placed], labels: Sequence[str]) -> lis
     return found
 
 
+_KEPT_OUT: dict[str, Literal["bend up", "bend over", "cut short"]] = {
+    "wire": "bend up",
+    "formed": "bend over",
+    "": "cut short",
+}
+
+
 def _over_holes(
     original: Original, change: Change, solution: Solution, placed: Sequence[Placed], labels: Sequence[str]
 ) -> list[OverHole]:
     """Leads that would slip into a hole of another net; over a hole of its own net a lead does no harm."""
-    inside = {item.lead for item in placed if item.by != "wire"}
-    wired = {item.lead: item.hole.net for item in placed if item.by == "wire"}
+    inside = {item.lead for item in placed if item.by == "direct"}
+    nets = {item.lead: item.hole.net for item in placed}
+    ways = {item.lead: item.by for item in placed}
     found = []
     for index, here in enumerate(solution.lead_at_mm):
         under = [
@@ -239,11 +265,10 @@ def _over_holes(
             if pad.functions
             and pad.at_mm
             and math.dist(pad.at_mm, here) < OVER_HOLE_MM
-            and (index not in wired or change.pad_nets.get(pad.label) != wired[index])
+            and (index not in nets or change.pad_nets.get(pad.label) != nets[index])
         ]
         if under and index not in inside:
-            do: Literal["bend up", "cut short"] = "bend up" if index in wired else "cut short"
-            found.append(OverHole(lead=labels[index], hole=min(under)[1], do=do))
+            found.append(OverHole(lead=labels[index], hole=min(under)[1], do=_KEPT_OUT[ways.get(index, "")]))
     return found
 
 

@@ -26,6 +26,9 @@ PAD_MM = 0.85
 LEAD_MM = 0.5
 """Edge of the square of a lead (a common lead cross-section; common practice, no source)."""
 
+AXIS_MM = 0.45
+"""Half the width of the cross where the light looks."""
+
 _SCALES = (12.0, 10.0, 9.0, 8.0, 7.0, 6.0, 5.0, 4.0, 3.5, 3.0, 2.5, 2.0, 1.5, 1.0, 0.7, 0.5)
 
 
@@ -150,7 +153,7 @@ def _shapes(scene: Scene, scale: float, origin: PointMm) -> list[Shape]:
         Circle(at=at(h.at_mm), radius=h.diameter_mm / 2 * scale, width=fine, name=f"hole:{h.what}") for h in scene.holes
     ]
     for axis in scene.axes:
-        arm, (x, y) = 0.45 * scale, at(axis.at_mm)
+        arm, (x, y) = AXIS_MM * scale, at(axis.at_mm)
         dash = (0.4, 0.4) if axis.what == "old optical axis" else ()
         name = axis.what.replace(" ", "-")
         shapes.append(Path(points=((x - arm, y - arm), (x + arm, y + arm)), width=fine, dash=dash, name=name))
@@ -172,26 +175,24 @@ def _shapes(scene: Scene, scale: float, origin: PointMm) -> list[Shape]:
 
 def _runs(scene: Scene, scale: float, at: Callable[[PointMm], PointMm]) -> list[Shape]:
     shapes: list[Shape] = []
-    places = {pad.label: pad.at_mm for pad in scene.pads}
-    for lead in scene.leads:
-        if lead.by == "formed" and lead.pad in places:
-            shapes.append(
-                Path(
-                    points=(at(lead.at_mm), at(places[lead.pad])),
-                    width=0.14 * scale,
-                    dash=(0.3 * scale, 0.15 * scale),
-                    name=f"bend:{lead.label}",
-                )
-            )
+    for label, (start, end) in _bends(scene).items():
+        dash = (0.3 * scale, 0.15 * scale)
+        shapes.append(Path(points=(at(start), at(end)), width=0.14 * scale, dash=dash, name=f"bend:{label}"))
     insulated = {wire.number: wire.insulated for wire in scene.wires}
     for number, points in paths_as_seen(scene).items():
         drawn = tuple(at(p) for p in points)
         if insulated[number]:
-            shapes.append(Path(points=drawn, width=0.22 * scale + 0.3, name=f"wire:{number}"))
+            shapes.append(Path(points=drawn, width=0.22 * scale + 0.5, name=f"wire:{number}"))
             shapes.append(Path(points=drawn, width=0.22 * scale - 0.05, colour="white"))
         else:
             shapes.append(Path(points=drawn, width=0.3, name=f"wire:{number}"))
     return shapes
+
+
+def _bends(scene: Scene) -> dict[str, tuple[PointMm, PointMm]]:
+    """Lead to the two ends of its bend, for leads bent over to their pad."""
+    places = {pad.label: pad.at_mm for pad in scene.pads}
+    return {m.label: (m.at_mm, places[m.pad]) for m in scene.leads if m.by == "formed" and m.pad in places}
 
 
 def paths_as_seen(scene: Scene) -> Mapping[int, tuple[PointMm, ...]]:
@@ -222,7 +223,12 @@ def _named(scene: Scene, scale: float, origin: PointMm, placer: Placer) -> list[
         )
         shapes += placer.badge(str(number), spots)
     for points in ways.values():
-        placer.avoid(points)
+        placer.keep_off_line(points)
+    for start, end in _bends(scene).values():
+        placer.keep_off_line([at(start), at(end)])
+    for axis in scene.axes:
+        x, y = axis.at_mm
+        placer.keep_off_line([at((x - AXIS_MM, y - AXIS_MM)), at((x + AXIS_MM, y + AXIS_MM))])
     for outline in scene.outlines:
         for start, end in outline.edges():
             placer.avoid([at(start), at(end)])

@@ -20,13 +20,18 @@ class Placer:
         self.text = text
         self._boxes: list[Box] = []
         self._soft: list[PointMm] = []
+        self._lines: list[tuple[PointMm, PointMm]] = []
 
     def keep_off(self, at: PointMm, radius: float) -> None:
         """No text over this mark."""
         self._boxes.append((at[0] - radius, at[1] - radius, at[0] + radius, at[1] + radius))
 
+    def keep_off_line(self, points: Sequence[PointMm]) -> None:
+        """No text over this wire, as long as there is any other place."""
+        self._lines += itertools.pairwise(points)
+
     def avoid(self, points: Sequence[PointMm]) -> None:
-        """No text over this wire or outline, if there is another place."""
+        """No text over this outline, if there is another place near."""
         for a, b in itertools.pairwise(points):
             steps = max(1, int(math.dist(a, b) / 0.6))
             self._soft += [
@@ -63,6 +68,29 @@ class Placer:
         """The text near its mark, outwards first; a thin pointer when it had to go further away."""
         size = self.text * 1.15
         wide, tall = text_width(text, size, True), size * 1.17
+        best = self._priced(at, radius, centre, (wide, tall), clear=True)
+        if best is None and (spot := self._anywhere(at, radius, (wide, tall), clear=True)) is not None:
+            best = (0.0, spot, 99.0)
+        best = best or self._priced(at, radius, centre, (wide, tall), clear=False)
+        if best is None:
+            middle, far = self._anywhere(at, radius, (wide, tall), clear=False) or at, 99.0
+        else:
+            _, middle, far = best
+        left, low = middle[0] - wide / 2, middle[1] - tall / 2
+        self._boxes.append((left, low, left + wide, low + tall))
+        found: list[Shape] = []
+        if far > 1.5:
+            pointer = (at, _nearest(at, (left, low, left + wide, low + tall)))
+            found.append(Path(points=pointer, width=0.12))
+            self._lines.append(pointer)
+        found.append(Label(at=(left, low + 0.24 * size), text=text, size=size, bold=True))
+        return found
+
+    def _priced(
+        self, at: PointMm, radius: float, centre: PointMm, box_mm: tuple[float, float], *, clear: bool
+    ) -> tuple[float, PointMm, float] | None:
+        """(price, middle, distance) of the best place near a mark; ``clear``: only places that no wire runs through."""
+        wide, tall = box_mm
         best: tuple[float, PointMm, float] | None = None
         for far in (0.5, 1.4, 2.6, 4.0, 6.0, 8.5, 11.5, 15.0, 20.0):
             for angle_deg in range(0, 360, 15):
@@ -70,6 +98,8 @@ class Placer:
                 middle = _beside(at, angle, radius + far, wide, tall)
                 box = (middle[0] - wide / 2, middle[1] - tall / 2, middle[0] + wide / 2, middle[1] + tall / 2)
                 if not self._free(box) or (far > 1.5 and self._pointer_hits(at, box, radius)):
+                    continue
+                if clear and any(_through(a, b, box, _GAP) for a, b in self._lines):
                     continue
                 price = (
                     far
@@ -81,20 +111,11 @@ class Placer:
                     best = (price, middle, far)
             if best is not None and best[0] < far + 1.0:
                 break
-        if best is None:
-            middle, far = self._anywhere(at, wide, tall), 99.0
-        else:
-            _, middle, far = best
-        left, low = middle[0] - wide / 2, middle[1] - tall / 2
-        self._boxes.append((left, low, left + wide, low + tall))
-        found: list[Shape] = []
-        if far > 1.5:
-            found.append(Path(points=(at, _nearest(at, (left, low, left + wide, low + tall))), width=0.12))
-        found.append(Label(at=(left, low + 0.24 * size), text=text, size=size, bold=True))
-        return found
+        return best
 
-    def _anywhere(self, at: PointMm, wide: float, tall: float) -> PointMm:
-        """The nearest free place in the whole room; the mark itself when the room is full."""
+    def _anywhere(self, at: PointMm, radius: float, box_mm: tuple[float, float], *, clear: bool) -> PointMm | None:
+        """The nearest free place in the whole room; None when the room is full."""
+        wide, tall = box_mm
         left, low, right, high = self.room
         spots = [
             (left + wide / 2 + i, low + tall / 2 + j)
@@ -102,9 +123,15 @@ class Placer:
             for j in range(max(0, int(high - low - tall) + 1))
         ]
         for x, y in sorted(spots, key=lambda spot: math.dist(spot, at)):
-            if self._free((x - wide / 2, y - tall / 2, x + wide / 2, y + tall / 2)):
-                return (x, y)
-        return at
+            box = (x - wide / 2, y - tall / 2, x + wide / 2, y + tall / 2)
+            if not self._free(box):
+                continue
+            if clear and (
+                self._pointer_hits(at, box, radius) or any(_through(a, b, box, _GAP) for a, b in self._lines)
+            ):
+                continue
+            return (x, y)
+        return None
 
     def _free(self, box: Box) -> bool:
         room = self.room
@@ -115,6 +142,8 @@ class Placer:
         """True when the pointer to a text there would run over another mark or text."""
         end = _nearest(at, box)
         far = math.dist(at, end)
+        # a lead may stand in a ring that is not its own: its pointer has to leave that ring
+        foreign = [b for b in self._boxes if not (b[0] < at[0] < b[2] and b[1] < at[1] < b[3])]
         steps = (
             [at[0] + (end[0] - at[0]) * i / 12 for i in range(13)],
             [at[1] + (end[1] - at[1]) * i / 12 for i in range(13)],
@@ -122,7 +151,7 @@ class Placer:
         for x, y in zip(*steps, strict=True):
             if math.dist((x, y), at) <= min(radius * 1.5, far):
                 continue
-            if any(b[0] < x < b[2] and b[1] < y < b[3] for b in self._boxes):
+            if any(b[0] < x < b[2] and b[1] < y < b[3] for b in foreign):
                 return True
         return False
 
@@ -139,6 +168,24 @@ def _beside(at: PointMm, angle: float, far: float, wide: float, tall: float) -> 
 def _nearest(at: PointMm, box: Box) -> PointMm:
     """The point of a box that lies nearest."""
     return (min(max(at[0], box[0]), box[2]), min(max(at[1], box[1]), box[3]))
+
+
+def _through(a: PointMm, b: PointMm, box: Box, gap: float) -> bool:
+    """True when a straight line runs through the box or passes nearer than ``gap`` (clipped by its sides in turn)."""
+    left, low, right, high = box[0] - gap, box[1] - gap, box[2] + gap, box[3] + gap
+    if max(a[0], b[0]) < left or min(a[0], b[0]) > right or max(a[1], b[1]) < low or min(a[1], b[1]) > high:
+        return False
+    enter, leave = 0.0, 1.0
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    for step, room in ((-dx, a[0] - left), (dx, right - a[0]), (-dy, a[1] - low), (dy, high - a[1])):
+        if step == 0:
+            if room < 0:
+                return False
+        elif step < 0:
+            enter = max(enter, room / step)
+        else:
+            leave = min(leave, room / step)
+    return enter <= leave
 
 
 def _square(at: PointMm, radius: float) -> Box:

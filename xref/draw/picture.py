@@ -1,26 +1,41 @@
 """A scene as a picture of characters: pills of text at their places, wires routed round them, a ruler under it.
 
-``[A]`` is a pad, ``(1 C)`` a lead, ``[A (1)]`` a lead in its pad, ``[A ~(1)]`` a lead bent over to its pad.
+``[A]`` is a pad, ``(1 C)`` a lead, ``[A (1)]`` a lead in its pad, ``[A ~(1)]`` a lead bent over to its pad, ``~(1 C)``
+a bent lead that stands where it would be taken for another: at its true place. No label stands nearer to another pad
+or lead than to its own; where that cannot be done there is no picture.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from xref.draw.closeup import close_up
 from xref.draw.grid import Cell, Grid
 from xref.draw.layout import LeadMark, Scene
 from xref.draw.names import Names, lead_name, short_names
-from xref.draw.words import columns
+from xref.draw.words import columns, wrap
 from xref.model.base import PointMm
 
 _SCALES = (2, 3, 4, 5, 6, 7, 8, 10, 12)
 """Columns per mm; rows are half of that, since a character is about twice as tall as wide."""
 
 _MAX_ROWS = 26
+_JOINED_MM = 1.3
+"""A bent lead is written into its pad up to this distance, else at its own place."""
+_CLEARLY = 1.5
+"""... and only where every other lead and pad is this many times as far."""
+_ROUNDING_MM = 0.05
+
+NO_PICTURE = "No picture: leads and pads lie too close together to tell apart in characters; the list has them all."
+
 _CROWDED = 4
 """With more wires than this the bodies are left out of the picture, so that the wires can be followed."""
+
+
+_Marks = dict[tuple[str, str], PointMm]
+"""('lead' or 'pad', label) to its true place."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,23 +64,24 @@ class _Frame:
             self.origin[1] + round((self.top - y) * self.scale / 2),
         )
 
+    def middle(self, start: Cell, wide: int) -> PointMm:
+        """The point in mm under the middle of a text."""
+        return (
+            self.left + (start[0] + wide // 2 - self.origin[0]) / self.scale,
+            self.top - (start[1] - self.origin[1]) * 2 / self.scale,
+        )
+
 
 def picture(scene: Scene, *, ascii: bool, width: int) -> list[str]:
     """The lines of the picture with its cue for the emitter end, its ruler and the key of its marks."""
     names, long_names = short_names(scene, ascii=ascii)
-    scene = close_up(scene)
-    pills = _pills(scene, names, ascii)
-    best: tuple[Grid, _Frame, list[int]] | None = None
-    for frame in _frames(scene, pills, width):
-        grid = Grid(frame.width, frame.height, ascii)
-        _outlines(scene, frame, grid)
-        spots = _place(pills, frame, grid)
-        undrawn = _wires(scene, spots, grid)
-        if best is None or len(undrawn) < len(best[2]):
-            best = (grid, frame, undrawn)
-        if not undrawn:
+    whole = close_up(scene)
+    for scene in (whole, replace(whole, outlines=(), holes=(), axes=(), cropped=False)):
+        best = _best(scene, names, ascii=ascii, width=width)
+        if best is not None:
             break
-    assert best is not None
+    else:
+        return [*(f" {line}" for line in wrap(NO_PICTURE, width - 1)), *(f" {line}" for line in long_names)]
     grid, frame, undrawn = best
     marked = _axes(scene, frame, grid)
     lines = grid.lines()
@@ -77,10 +93,36 @@ def picture(scene: Scene, *, ascii: bool, width: int) -> list[str]:
     return out + _key(scene, marked, undrawn, ascii) + [f" {line}" for line in long_names]
 
 
+def _best(scene: Scene, names: Names, *, ascii: bool, width: int) -> tuple[Grid, _Frame, list[int]] | None:
+    """The first frame in which every wire finds a way, else the one with fewest left out; None: no frame is true."""
+    pills = _pills(scene, names, ascii)
+    marks: _Marks = {("pad", m.label): m.at_mm for m in scene.pads}
+    marks |= {("lead", m.label): m.at_mm for m in scene.leads}
+    best: tuple[Grid, _Frame, list[int]] | None = None
+    frames = list(_frames(scene, pills, width))
+    # a row is worth up to a millimetre: where it starts decides whether near places fall into rows of their own
+    for phase in (0.0, 0.25, 0.5, 0.75):
+        for plain in frames:
+            frame = replace(plain, top=plain.top + phase * 2 / plain.scale)
+            grid = Grid(frame.width, frame.height + 1, ascii)
+            _outlines(scene, frame, grid)
+            spots = _place(pills, frame, grid, marks)
+            if spots is None:
+                continue
+            undrawn = _wires(scene, spots, grid)
+            if best is None or len(undrawn) < len(best[2]):
+                best = (grid, frame, undrawn)
+            if not undrawn:
+                return best
+        if best is not None:
+            return best
+    return None
+
+
 def _pills(scene: Scene, names: Names, ascii: bool) -> list[_Pill]:
     joined: dict[str, list[LeadMark]] = {}
     for lead in scene.leads:
-        if lead.pad and lead.by in ("direct", "formed"):
+        if lead.pad and (lead.by == "direct" or (lead.by == "formed" and _at_its_pad(scene, lead))):
             joined.setdefault(lead.pad, []).append(lead)
     pills = []
     for pad in scene.pads:
@@ -92,9 +134,20 @@ def _pills(scene: Scene, names: Names, ascii: bool) -> list[_Pill]:
     done = {name for pill in pills for name in pill.names}
     for lead in scene.leads:
         if ("lead", lead.label) not in done:
-            text = lead_name(lead, names, ascii=ascii)
+            text = ("~" if lead.by == "formed" else "") + lead_name(lead, names, ascii=ascii)
             pills.append(_Pill(text, lead.at_mm, frozenset({("lead", lead.label)})))
     return pills
+
+
+def _at_its_pad(scene: Scene, lead: LeadMark) -> bool:
+    """True when a bent lead is the nearest one to its pad, and its pad the nearest one to it."""
+    places = {pad.label: pad.at_mm for pad in scene.pads}
+    if lead.pad not in places:
+        return False
+    far = math.dist(lead.at_mm, places[lead.pad])
+    others = [math.dist(one.at_mm, places[lead.pad]) for one in scene.leads if one.label != lead.label]
+    others += [math.dist(lead.at_mm, at) for label, at in places.items() if label != lead.pad]
+    return far <= _JOINED_MM and all(_CLEARLY * far < other for other in others)
 
 
 def _frames(scene: Scene, pills: list[_Pill], width: int) -> Iterator[_Frame]:
@@ -150,19 +203,23 @@ def _outlines(scene: Scene, frame: _Frame, grid: Grid) -> None:
         grid.outline(edges, heavy=bool(both) and outline.what == "body")
 
 
-def _place(pills: list[_Pill], frame: _Frame, grid: Grid) -> dict[tuple[str, str], tuple[Cell, int]]:
-    """Write every pill at its place, or beside it with a pointer; returns name to (first cell, width)."""
+def _place(
+    pills: list[_Pill], frame: _Frame, grid: Grid, marks: _Marks
+) -> dict[tuple[str, str], tuple[Cell, int]] | None:
+    """Write every pill at its place, or beside it with a pointer; returns name to (first cell, width).
+
+    None: a pill finds no place that is nearer to its own mark than to another.
+    """
     spots = {}
     for pill in pills:
         column, row = frame.cell(pill.at_mm)
         wide = columns(pill.text)
         for dx, dy in _offsets(wide):
             start = (column - wide // 2 + dx, row + dy)
-            if grid.free(start, wide):
+            if grid.free(start, wide) and _is_own(pill, frame.middle(start, wide), marks):
                 break
         else:
-            start = (0, grid.height)
-            grid.height += 1
+            return None
         grid.write(start, pill.text)
         if not dx and dy:
             for step in range(1, abs(dy)):
@@ -173,6 +230,12 @@ def _place(pills: list[_Pill], frame: _Frame, grid: Grid) -> dict[tuple[str, str
         for name in pill.names:
             spots[name] = (start, wide)
     return spots
+
+
+def _is_own(pill: _Pill, middle: PointMm, marks: _Marks) -> bool:
+    """True when no foreign pad or lead lies nearer to the middle of the text than what the text names."""
+    own = min(math.dist(middle, at) for name, at in marks.items() if name in pill.names)
+    return all(own <= math.dist(middle, at) + _ROUNDING_MM for name, at in marks.items() if name not in pill.names)
 
 
 def _offsets(wide: int) -> list[tuple[int, int]]:
@@ -253,7 +316,7 @@ def _key(scene: Scene, marked: list[str], undrawn: list[int], ascii: bool) -> li
         if any(lead.by == "direct" for lead in scene.leads):
             marks.append("[A (1)] lead 1 drops into pad A")
         if any(lead.by == "formed" for lead in scene.leads):
-            marks.append("~ bent to reach")
+            marks.append("~ bent over to its pad")
     if len(scene.wires) > len(undrawn):
         marks.append("-1- wire 1, drawn round the text" if ascii else "─1─ wire 1, drawn round the text")
     names = {outline.what for outline in scene.outlines if len(scene.wires) <= _CROWDED}

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from xref.draw.layout import LeadMark, Scene, fit_scene, link_numbers, part_scene, wire_numbers
+from xref.draw.layout import LeadMark, Scene, fit_scene, lead_names, link_numbers, part_scene, wire_numbers
 from xref.draw.picture import picture
+from xref.draw.stages import staged
 from xref.draw.table import table
 from xref.draw.words import (
     BEFORE_SOLDER,
@@ -92,22 +93,38 @@ def draw_fit(
         out += picture(scene, ascii=ascii, width=width)
     if not lead_map:
         return "\n".join(out)
-    out += ["", lead_map_table(fit, ascii=ascii, width=width), ""]
+    out += ["", lead_map_table(fit, donor, ascii=ascii, width=width), ""]
     told = any("stands over hole" in warning for warning in fit.warnings)
     doubt = [] if fit.verified else [NOT_CONFIRMED]
-    for line in (*doubt, *([] if told else keep_clear(scene)), BEFORE_SOLDER):
+    for line in (*doubt, *([] if told else keep_clear(scene)), BEFORE_SOLDER, meter_check(fit)):
         out += wrap(say(line), width)
     return "\n".join(out)
 
 
-def lead_map_table(fit: Fit, *, ascii: bool = False, width: int = 80) -> str:
+def meter_check(fit: Fit, reads: str = "its forward voltage") -> str:
+    """Which leads to try with the meter before soldering, and what it shows. ``reads``: the value where known."""
+    leads = {f: c for c in fit.connections for f in c.function.split("+")}
+    if "A" not in leads or "K" not in leads:
+        return "Before you solder, check with the meter that one lead is the one it should be."
+    red, black = (f"lead {clean(leads[f].lead)} (to pad {clean(leads[f].pad)})" for f in "AK")
+    return (
+        f"Before you solder, check the light emitter: diode test, red on {red}, black on {black}: {reads}; "
+        "the other way round: open."
+    )
+
+
+def lead_map_table(fit: Fit, donor: Part | None = None, *, ascii: bool = False, width: int = 80) -> str:
     """Which donor lead goes to which pad, how, by which wire and how long; links and open leads as well."""
-    rows = [tuple(to_ascii(cell) if ascii else cell for cell in row) for row in lead_map_rows(fit)]
+    rows = [tuple(to_ascii(cell) if ascii else cell for cell in row) for row in lead_map_rows(fit, donor)]
     return table(("lead", "function", "to pad", "net", "how", "wire", "length"), rows, width)
 
 
-def lead_map_rows(fit: Fit) -> list[tuple[str, ...]]:
-    """The lead map as cells: lead, function, pad, net, how, wire number, length with unit."""
+def lead_map_rows(fit: Fit, donor: Part | None = None) -> list[tuple[str, ...]]:
+    """The lead map as cells: lead, function, pad, net, how, wire number, length with unit.
+
+    ``donor`` gives the function of leads that go to an added stage.
+    """
+    does = {} if donor is None else dict(zip(lead_names(donor), donor.geometry.leads, strict=True))
     numbers = wire_numbers(fit)
     rows: list[tuple[str, ...]] = []
     for c in fit.connections:
@@ -127,6 +144,10 @@ def lead_map_rows(fit: Fit) -> list[tuple[str, ...]]:
                 "-" if c.by == "direct" or not c.length_mm else f"{c.length_mm:.1f} mm",
             )
         )
+    for one in staged(fit):
+        function = clean(does[one.lead].function) if one.lead in does else "-"
+        not_pad = f", not to pad {clean(one.not_pad)}" if one.not_pad else ""
+        rows.append((clean(one.lead), function, "->", "-", f"to {one.to}{not_pad}", "-", "-"))
     for number, link in zip(link_numbers(fit), fit.links, strict=True):
         how = "link on the board, " + ("insulated" if link.insulated else "bare")
         start, end = (clean(name) for name in link.between)

@@ -23,9 +23,7 @@ def view_words(view: str, far_side: bool = False) -> str:
     return (FAR_SIDE_WORDS if far_side else VIEW_WORDS)[view]
 
 
-BEFORE_SOLDER = (
-    "Power off, supply capacitors discharged, wait a minute. Check one lead with the meter before you solder."
-)
+BEFORE_SOLDER = "Power off, supply capacitors discharged, wait a minute."
 
 NOT_CONFIRMED = "NOT CONFIRMED by the independent check of the wiring: do not build it."
 
@@ -122,6 +120,14 @@ def glued(words: list[str]) -> list[str]:
         else:
             found.append(word)
     return found
+
+
+def ohms(value: float) -> str:
+    """A resistance as printed: ``4.7 kohm``."""
+    for unit, size in (("Mohm", 1e6), ("kohm", 1e3)):
+        if value >= size:
+            return f"{value / size:.4g} {unit}"
+    return f"{value:.4g} ohm"
 
 
 def _chop(word: str, width: int) -> list[str]:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from xref.draw.layout import link_numbers, wire_numbers
-from xref.draw.words import clean
+from xref.draw.stages import called, staged
+from xref.draw.text import meter_check
+from xref.draw.words import clean, ohms
 from xref.model.answers.fit import Fit
 from xref.model.answers.sheet import PartChange, SheetWire
 
@@ -48,8 +51,8 @@ def changes_of(fit: Fit) -> tuple[PartChange, ...]:
     found = [
         PartChange(
             where=clean(v.where) + (", added in parallel" if v.parallel else ""),
-            old="unknown" if v.was_ohm is None else _ohms(v.was_ohm),
-            new=_ohms(v.now_ohm),
+            old="unknown" if v.was_ohm is None else ohms(v.was_ohm),
+            new=ohms(v.now_ohm),
             why=clean(v.why),
         )
         for v in fit.values
@@ -58,7 +61,7 @@ def changes_of(fit: Fit) -> tuple[PartChange, ...]:
         PartChange(
             where=" to ".join(clean(b) for b in a.between),
             old="",
-            new=clean(a.what) + ("" if a.value_ohm is None else f" {_ohms(a.value_ohm)}"),
+            new=called(a),
             why=clean(a.why),
         )
         for a in fit.added
@@ -66,10 +69,11 @@ def changes_of(fit: Fit) -> tuple[PartChange, ...]:
     return tuple(found)
 
 
-def order_of_work(fit: Fit) -> tuple[str, ...]:
+def order_of_work(fit: Fit, reads: str = "its forward voltage") -> tuple[str, ...]:
     """The steps of this fit, in the order in which one try succeeds: open the board, then bend, wire, solder, check.
 
-    Every cut, bend, wire, link and changed part of the fit has its step; what the fit does not need has none.
+    ``reads``: what the meter shows across the donor's emitter, with unit and basis. Every cut, bend, wire, link and
+    changed part of the fit has its step; what the fit does not need has none.
     """
     numbers = wire_numbers(fit)
     steps = ["Power off and unplug; let supply capacitors discharge and measure that they have."]
@@ -88,11 +92,16 @@ def order_of_work(fit: Fit) -> tuple[str, ...]:
     ]
     if joined:
         steps.append(f"Solder link {', link '.join(joined)}.")
+    steps.append(meter_check(fit, reads))
+    over = {one.lead: f", away from hole {clean(one.hole)}" for one in fit.over_holes if one.do == "bend over"}
     bent = [
-        f"{clean(c.lead)} by {c.length_mm:.1f} mm to pad {clean(c.pad)}" for c in fit.connections if c.by == "formed"
+        f"{clean(c.lead)} by {c.length_mm:.1f} mm to pad {clean(c.pad)}{over.get(c.lead, '')}"
+        for c in fit.connections
+        if c.by == "formed"
     ]
     if bent:
         steps.append(f"Bend lead {', lead '.join(bent)}; hold the lead with pliers at the body while bending.")
+    steps += _kept_out(fit)
     wired = [c for c in fit.connections if c.by == "wire"]
     if wired:
         listed = ", ".join(f"wire {numbers[c.lead]} on lead {clean(c.lead)}" for c in wired)
@@ -104,7 +113,7 @@ def order_of_work(fit: Fit) -> tuple[str, ...]:
     if fit.pose is not None and fit.pose.turn_deg % 360:
         steps.append(
             f"Turn the part {fit.pose.turn_deg % 360} degrees anticlockwise against the old one, "
-            "seen from the component side."
+            f"seen from the component side{_turned_words(fit)}."
         )
     direct = [f"{clean(c.lead)} in pad {clean(c.pad)}" for c in fit.connections if c.by == "direct"]
     steps.append(
@@ -116,6 +125,31 @@ def order_of_work(fit: Fit) -> tuple[str, ...]:
         steps.append(f"Solder {ends}.")
     steps.append("With power still off: measure each lead to its pad (near 0 ohm) and neighbours against each other.")
     return tuple(steps)
+
+
+def _kept_out(fit: Fit) -> list[str]:
+    """Leads to bend up before the part goes in, because the hole under them is not theirs; short ones are cut."""
+    away = {one.lead: one for one in staged(fit)}
+    steps = [
+        f"Bend up lead {clean(over.lead)} and sleeve it: it stands over hole {clean(over.hole)}, where it must not go."
+        for over in fit.over_holes
+        if over.do == "bend up" and over.lead not in away
+    ]
+    steps += [
+        f"Bend up lead {clean(lead)} and sleeve it: it goes to {one.to}"
+        + (f", not into pad {clean(one.not_pad)}." if one.not_pad else ", not into its pad.")
+        for lead, one in away.items()
+    ]
+    return steps
+
+
+def _turned_words(fit: Fit) -> str:
+    """The turn as a place: by which pad the first lead then stands."""
+    if not fit.connections:
+        return ""
+    first = min(fit.connections, key=lambda c: (len(c.lead), c.lead))
+    pad = min(fit.connections, key=lambda c: math.dist(c.pad_at_mm, first.lead_at_mm)).pad
+    return f": lead {clean(first.lead)} then points towards pad {clean(pad)}"
 
 
 def undo_of(fit: Fit) -> tuple[str, ...]:
@@ -146,10 +180,3 @@ def label_of(fit: Fit, date: str = "") -> tuple[str, ...]:
     if fit.cuts:
         lines.append("changed on the board: " + "; ".join(clean(c.where) for c in fit.cuts))
     return tuple(lines)
-
-
-def _ohms(value: float) -> str:
-    for unit, size in (("Mohm", 1e6), ("kohm", 1e3)):
-        if value >= size:
-            return f"{value / size:.4g} {unit}"
-    return f"{value:.4g} ohm"

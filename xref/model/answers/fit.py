@@ -41,7 +41,7 @@ class OverHole:
 
     lead: str
     hole: str
-    do: Literal["bend up", "cut short"]
+    do: Literal["bend up", "bend over", "cut short"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
