@@ -16,6 +16,7 @@ from xref.bench.causes import CAUSES, TESTS
 from xref.errors import UsageError
 from xref.model.answers.assess import AssessAnswer
 from xref.model.site import Sees, Site, SiteEmitter, SiteOutput
+from xref.tasks.assess import assess as judged
 from xref.tasks.assess import circuit_of, expect, read
 
 SITE = Site(
@@ -156,6 +157,28 @@ def test_bad_readings_get_one_line(running: dict[str, str], message: str) -> Non
         read(running)
 
     assert str(caught.value) == message
+
+
+@pytest.mark.parametrize(
+    ("running", "message"),
+    [
+        ({"lit": "500V"}, "lit: 500 V is more than the highest supply, 5 V, can give"),
+        ({"dark": "-3V"}, "dark: -3 V is negative: exchange the probes"),
+        ({"emitter": "50V"}, "emitter: 50 V is more than the highest supply"),
+        ({"supply": "5000V"}, "supply: 5000 V is no supply of a sensor"),
+    ],
+)
+def test_volts_that_cannot_be_there_are_questioned(running: dict[str, str], message: str) -> None:
+    """No node of a resistive circuit lies above its highest source (Kirchhoff), so such a reading is a slip."""
+    with pytest.raises(UsageError) as caught:
+        judged(SITE, running)
+
+    assert str(caught.value).startswith(message)
+
+
+def test_a_supply_that_reads_high_is_a_finding() -> None:
+    """9 V on a 5 V rail is taken as it was read, and so is an output that follows it."""
+    assert judged(SITE, {"supply": "9V", "dark": "8.9V"}).verdicts
 
 
 def test_test_names_and_words_agree() -> None:

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from xref.cli.main import main
+from xref.examples import FOLDER
 
 PAIR = ["1:2@dark=1.08V", "2:1=OL", "3:4@lit=0.12V", "4:3@lit=OL", "1:2@5V/10k=1.04V", "1:2@5V/4k7=1.07V"]
 METER = ["--meter-current", "1mA", "--open", "3V", "--overload", "2V", "--ohms-red", "plus"]
@@ -286,3 +287,11 @@ def test_contrary_readings_stand_apart(capsys: pytest.CaptureFixture[str]) -> No
 
     assert any(line.startswith("1:3=1.5V") for line in answer["unexplained"])
     assert not any(line.startswith("1:3=1.5V") for line in answer["because"])
+
+
+def test_the_example_job_is_identified(capsys: pytest.CaptureFixture[str]) -> None:
+    """Its pads are named by function, its readings by lead number: the part has as many leads as the map has pads."""
+    answer = told(capsys, "identify", "--job", str(FOLDER / "arm-park.yaml"))
+
+    assert list(answer["leads"]) == ["1", "2", "3", "4"]
+    assert answer["readings"][0] == "1:2=1.08V"

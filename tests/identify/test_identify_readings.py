@@ -52,6 +52,9 @@ def test_forms_of_the_guide(text: str, mode: str, value: float | None, light: st
     ("1:2@5V/10k=OL", '"1:2@5V/10k=OL": with an own supply write the volts'),
     ("1:2@5V/10k=9V", '1:2@5V/10k: "9V" is more than this reading can be (5.25 V): expected like 1.08V; '
                       'or OL for overload'),
+    ("1:2@5V/10k=-3V", '1:2@5V/10k: "-3V" is negative: exchange the probes, red on the side of the plus; '
+                       'or OL for overload'),
+    ("1:2=200G", '1:2: "200G" is more than a multimeter shows: expected like 6.8k; or OL for overload'),
     ("1:2@0V/10k=1V", '"1:2@0V/10k=1V": supply and resistor must be above 0, like 5V/10k'),
     ("1:2@*=1V", '"1:2@*=1V": expected @lit, @dark, @5V/10k or a switch position after the @'),
 ])  # fmt: skip

@@ -19,6 +19,8 @@ SAFE_SERIES = 4700.0
 """Least series resistor for a part whose emitter is not known yet [ohm]: about 1 mA from 5 V."""
 SAFE_SUPPLY = 5.5
 """Highest supply for an unknown part [V]: emitters are printed for 5 V reverse (TCRT5000, 83760, Rev. 1.7: VR 5 V)."""
+MOST_OHMS = 1e9
+"""More than any multimeter shows [ohm] (common practice, no source)."""
 _LABEL = re.compile(r"[A-Za-z0-9_+-]{1,12}")
 _STATE = re.compile(r"[A-Za-z][A-Za-z0-9_-]{0,15}|[0-9]{1,3}")
 
@@ -179,11 +181,16 @@ def _number(text: str, reading: Reading) -> tuple[str, float]:
         return "ohms", 0.0
     if bare or text.rstrip().endswith(("V", "v")):
         return "diode", _volts(text, reading, 10.0)
-    return "ohms", quantity.parse(text, "ohm")
+    ohms = quantity.parse(text, "ohm")
+    if ohms > MOST_OHMS:
+        raise QuantityError(f'"{_short(text)}" is more than a multimeter shows: expected like 6.8k')
+    return "ohms", ohms
 
 
 def _volts(text: str, reading: Reading, limit: float) -> float:
     value = quantity.parse(re.sub("v$", "V", text.strip()), "V")
+    if reading.supply is not None and value < -1.0:
+        raise QuantityError(f'"{_short(text)}" is negative: exchange the probes, red on the side of the plus')
     if abs(value) > limit:
         raise QuantityError(f'"{_short(text)}" is more than this reading can be ({limit:g} V): expected like 1.08V')
     return value

@@ -65,16 +65,41 @@ def assess(
         assumed: what was assumed of the board already, as ``typed_site`` says it
 
     Raises:
-        UsageError: an unknown reading or outcome, or a kind of site that has no halves
+        UsageError: an unknown reading or outcome, volts that cannot be there, or a kind of site that has no halves
         NotFound: ``original`` is not known
     """
     volts, tests = read(running)
     circuit, more = circuit_of(site, original, library, named)
+    _possible(volts, circuit)
     assumed = (*assumed, *more)
     answer = replace(judge(circuit, volts, tests, assumed=assumed), basis=_basis(assumed))
     if not volts and not tests:
         answer = replace(answer, assumed=(*answer.assumed, "no reading yet: the order is that of experience alone"))
     return answer
+
+
+MOST_SUPPLY = 60.0
+"""No sensor of a college machine hangs on more [V]; above it a d.c. voltage is dangerous (ES1 limit, IEC 62368-1)."""
+
+
+def _possible(volts: Mapping[str, float], circuit: Circuit) -> None:
+    """Refuse readings that no point of this board can show: a slip of the pen would become a verdict.
+
+    Raises:
+        UsageError: negative, or above every supply
+    """
+    highest = max(circuit.supply, circuit.emitter_supply, volts.get("supply", 0.0))
+    for name, value in volts.items():
+        if value < -0.3:
+            raise UsageError(f"{value:g} V is negative: exchange the probes (black on 0 V) and read again", name)
+        if name == "supply" and value > MOST_SUPPLY:
+            raise UsageError(f"{value:g} V is no supply of a sensor: expected 3 to 24 V, like 5.02V", name)
+        if value > 1.1 * highest + 0.5:
+            raise UsageError(
+                f"{value:g} V is more than the highest supply, {highest:g} V, can give: read again, or give the supply "
+                "that you read",
+                name,
+            )
 
 
 def expect(site: Site, *, original: str = "", named: str = "", library: Library | None = None) -> ExpectAnswer:

@@ -44,6 +44,9 @@ def ask_from(leads: str, labels: str = "", together: str = "", settle: str = "",
     if not leads and not names and job is not None and job.site is not None:
         pads = job.site.pads
         names = tuple(word for word in pads.map.replace("/", " ").split() if word != ".") or tuple(pads.at)
+        if any(not parsed_leads(text) <= set(names) for text in job.readings.loose):
+            # the pads of the board are named by function, the leads of the loose part by number
+            names = tuple(str(number) for number in range(1, len(names) + 1))
     if not leads and not names:
         raise UsageError("say how many leads the part has: --leads 4")
     if leads and (not leads.isascii() or not leads.isdigit() or not 2 <= int(leads[:3]) <= 8):
@@ -67,6 +70,16 @@ def ask_from(leads: str, labels: str = "", together: str = "", settle: str = "",
         if not 0.5 <= level <= 0.9999:
             raise UsageError(f"{settle[:12]} is not a probability from 0.5 to 0.9999", "--settle")
     return Ask(labels=names, meter=meter or Meter(), settle=level, together=tuple(pairs), supply=supply)
+
+
+def parsed_leads(text: str) -> set[str]:
+    """The two leads that a reading names.
+
+    Raises:
+        UsageError: it cannot be read
+    """
+    reading = parse_reading(text)
+    return {reading.red, reading.black}
 
 
 def meter_for(typed: Meter, job: Job | None = None) -> Meter:
