@@ -51,7 +51,8 @@ def _blame(site: Site, running: dict[str, str]) -> Iterator[str]:
     yield _head(
         1,
         "Is it the part?",
-        "xref assess arm-park.yaml --test clean='no better' --test card='no better' --test exchange=follows",
+        "xref assess arm-park.yaml --test clean='no better' \\\n"
+        "        --test card='no better' --test exchange=follows",
     )
     answer = assess(site, {**running, "clean": "no", "card": "no", "exchange": "yes"})
     for verdict in answer.verdicts[:3]:
