@@ -73,7 +73,7 @@ def find(
         want, origin=origin, original=original, site=board, named=named, change=change, limit=limit,
         progress=progress("fitting candidates"),
     )  # fmt: skip
-    emit(answer, find_text(answer, show_refused=refused, site=site), as_json=json)
+    emit(answer, find_text(answer, show_refused=refused, site=site, original=original), as_json=json)
     if not answer.candidates:
         raise typer.Exit(1)
 

@@ -6,7 +6,7 @@ from xref.cli.output import quoted, table, wrap
 from xref.model.answers.find import FindAnswer, Found
 
 
-def find_text(answer: FindAnswer, *, show_refused: bool = False, site: str = "") -> str:
+def find_text(answer: FindAnswer, *, show_refused: bool = False, site: str = "", original: str = "") -> str:
     """The answer at 80 columns, without colour."""
     same = answer.question == "same"
     head = "Which part is this?" if same else "What can stand in?"
@@ -25,7 +25,7 @@ def find_text(answer: FindAnswer, *, show_refused: bool = False, site: str = "")
         lines += ["", table(("refused", "why"), [(item.part, item.why) for item in answer.refused])]
     elif answer.refused:
         lines.append(f"{len(answer.refused)} refused: --refused shows each with its reason")
-    lines += ["", _next(answer, site)]
+    lines += ["", _next(answer, site, original)]
     return "\n".join(lines)
 
 
@@ -56,14 +56,16 @@ def _row(found: Found) -> tuple[str, str, str, str, str]:
     return f"{found.score:.2f}", name, found.maker[:14], f"{known}/{len(found.checks)}", found.reason + mark + where
 
 
-def _next(answer: FindAnswer, site: str) -> str:
+def _next(answer: FindAnswer, site: str, original: str) -> str:
     if not answer.candidates:
         if answer.searched == 0:
             return "next: no part of this kind is known; loose halves: --kind emitter, --kind detector"
         return "next: ask less exactly, or xref workaround --ask"
-    first = answer.candidates[0]
+    # the part itself meets its own need best, but it is the one that cannot be had
+    first = next((found for found in answer.candidates if found.part != original), answer.candidates[0])
     if answer.question == "same":
         return f"next: xref part {quoted(first.part)}"
-    if site:
-        return f"next: xref fit {quoted(site)} {quoted(first.reference)}"
+    if site or original:
+        # a file with the board side says more than the part's name
+        return f"next: xref fit {quoted(site or original)} {quoted(first.reference)}"
     return f"next: xref fit ORIGINAL {quoted(first.reference)}\n      (ORIGINAL: a part name, a site file, or --map)"

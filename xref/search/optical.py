@@ -23,6 +23,12 @@ SAME_FACTOR = 2.0
 VF_PIECE = 0.03
 """Half spread between pieces of one type [V]; a maker's sheet prints only a maximum, so this is assumed."""
 
+VF_WRONG = 0.1
+"""So far outside its band a reading belongs to another part [V]."""
+
+INSIDE, VF_INSIDE, VF_OUTSIDE = 0.02, 0.25, 0.3
+"""Distance of a reading within its own error, at the edge of the band, just outside; ours, they only set an order."""
+
 
 @dataclass(slots=True)
 class Transfer:
@@ -149,12 +155,12 @@ def vf_distance(row: Row, want: Want) -> float | None:
     low, middle, high = band
     outside = max(low - want.vf_error - want.vf, want.vf - want.vf_error - high, 0.0)
     if outside:
-        return min(0.3 + outside / 0.1, 1.0)
+        return min(VF_OUTSIDE + outside / VF_WRONG, 1.0)
     # inside the band, the nearer to its likeliest value the better; never as bad as unknown
     off = abs(want.vf - middle)
     if off <= want.vf_error and not _only_limit(row):
-        return 0.02 * off / want.vf_error
-    return 0.02 + 0.23 * min(off / (high - low + want.vf_error), 1.0)
+        return INSIDE * off / want.vf_error
+    return INSIDE + (VF_INSIDE - INSIDE) * min(off / (high - low + want.vf_error), 1.0)
 
 
 def _only_limit(row: Row) -> bool:
