@@ -20,7 +20,7 @@ ENOUGH = 2.0
 """Reserve that is enough to leave a resistor as it is: an old emitter may lose half of its light
 (ageing_factor, lower edge assumed)."""
 
-WORTH = 1.1
+WORTH = 1.25
 """A further changed resistor has to gain this factor of reserve, or it is left as it is (assumed)."""
 
 UNKNOWN_LIMIT = 20e-3
