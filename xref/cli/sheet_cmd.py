@@ -8,6 +8,7 @@ import typer
 
 if TYPE_CHECKING:
     from xref.draw.shapes import Figure
+    from xref.model.answers.sheet import Sheet
 
 
 def register(app: typer.Typer) -> None:
@@ -29,7 +30,7 @@ def sheet(
     from pathlib import Path
     from typing import Literal
 
-    from xref.cli.output import ascii_only, emit
+    from xref.cli.output import ascii_only, emit, wrap
     from xref.draw.plot_text import text_plot
     from xref.errors import UsageError
     from xref.paper.sheet import pages
@@ -49,12 +50,33 @@ def sheet(
     made = ask(job, donor=donor, paper=size)
     laid = pages(made)
     written = _write(target, laid, force)
-    lines = [f"{', '.join(written)}: {len(laid)} page{'s' if len(laid) > 1 else ''}, {paper}"]
-    lines += earlier(made.machine, made.original, made.donor)
+    lines = [wrap(f"{', '.join(written)}: {len(laid)} page{'s' if len(laid) > 1 else ''}, {paper}")]
+    lines += _signal(made)
+    lines += [wrap(text, indent="  ", first="") for text in earlier(made.machine, made.original, made.donor)]
     if plot:
         lines += [text_plot(item, ascii=ascii_only(ascii)) for item in made.plots]
-    lines.append(f"next: print it at 100 %, check its ruler; after the repair: xref log {job} --lit ... --dark ...")
+    lines.append(wrap(_next(made, job), indent="      ", first="next: "))
     emit({"written": written, "pages": len(laid), "sheet": made}, "\n".join(lines), as_json=json)
+
+
+def _signal(made: Sheet) -> list[str]:
+    """The verdict on the signal, as on the sheet."""
+    from xref.cli.output import wrap
+    from xref.paper.sheet import SIGNAL_WORDS
+
+    if made.verdict is None:
+        return []
+    lines = [SIGNAL_WORDS[made.verdict.clean]]
+    return lines + [wrap(text, indent="    ", first="  - ") for text in made.verdict.lines]
+
+
+def _next(made: Sheet, job: str) -> str:
+    """What to do with the sheet."""
+    from shlex import quote
+
+    if made.verdict is not None and made.verdict.clean is False:
+        return f"look for another donor: xref find --site {quote(job)}; the sheet is for trying on the bench only"
+    return f"print it at 100 %, check its ruler; after the repair: xref log {quote(job)} --lit ... --dark ..."
 
 
 def _write(target: str, laid: list[Figure], force: bool) -> list[str]:

@@ -50,7 +50,9 @@ def pages(sheet: Sheet) -> list[Figure]:
         foot = f"page {number} of {len(found)}"
         right = Label(at=(width - MARGIN - text_width(foot, 2.4), MARGIN - 3.0), text=foot, size=2.4)
         room = width - 2 * MARGIN - text_width(foot, 2.4) - 4
-        left = Label(at=(MARGIN, MARGIN - 3.0), text=wrap_mm(f"{title}", 2.4, room)[0], size=2.4)
+        bad = sheet.verdict is not None and sheet.verdict.clean is False
+        words = f"{NOT_CLEAN}. {title}" if bad else title
+        left = Label(at=(MARGIN, MARGIN - 3.0), text=wrap_mm(words, 2.4, room)[0], size=2.4, bold=bad)
         out.append(Figure(width=width, height=height, shapes=(*shapes, left, right), title=title))
     return out
 
@@ -131,6 +133,7 @@ def _cautions(sheet: Sheet, width: float, size: float) -> list[Piece]:
         verdict = paragraph(f"DOES NOT GO IN: {fit.because or 'no reason given'}", width, size * 1.2, bold=True)
     elif fit is not None and not fit.verified:
         verdict = paragraph(NOT_CONFIRMED, width, size * 1.2, bold=True)
+    verdict += _signal(sheet, width, size)
     if verdict:
         verdict.append(gap(2.0))
     if not sheet.cautions:
@@ -140,6 +143,27 @@ def _cautions(sheet: Sheet, width: float, size: float) -> list[Piece]:
     box = framed([*head, *items], width, 2.0, 0.8)
     # a frame cannot go on on the next page; a list can
     return [*verdict, *([box] if box.height < _TALLEST_FRAME else [*head, *items]), gap(2.5)]
+
+
+NOT_CLEAN = "SIGNAL NOT CLEAN: do not close the machine on this"
+SIGNAL_WORDS = {
+    True: "SIGNAL CLEAN at the input behind",
+    False: NOT_CLEAN,
+    None: "SIGNAL NOT DECIDED: measure before you close the machine",
+}
+
+
+def _signal(sheet: Sheet, width: float, size: float) -> list[Piece]:
+    """Whether the input will read the donor, in a frame; in big letters when it will not."""
+    if sheet.verdict is None or (sheet.fit is not None and not sheet.fit.possible):
+        return []
+    clean = sheet.verdict.clean
+    big = size * (1.9 if clean is False else 1.15)
+    inside = [
+        *paragraph(SIGNAL_WORDS[clean], width - 4, big, bold=True),
+        *listed(sheet.verdict.lines, width - 4, size, ticks=False),
+    ]
+    return [framed(inside, width, 2.0, 0.3 if clean else 1.2)]
 
 
 def _rest(sheet: Sheet, width: float, size: float) -> list[Piece]:
@@ -153,7 +177,7 @@ def _rest(sheet: Sheet, width: float, size: float) -> list[Piece]:
     if sheet.fit is not None and sheet.fit.possible:
         rows = [
             (lead, does, pad, net, _how(how, wire, long))
-            for lead, does, pad, net, how, wire, long in lead_map_rows(sheet.fit)
+            for lead, does, pad, net, how, wire, long in lead_map_rows(sheet.fit, sheet.donor_part)
             if does != "-" or pad == "none"
         ]
         block("Lead map", table(("lead", "does", "pad", "net", "how"), rows, width, size))

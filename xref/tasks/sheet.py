@@ -9,7 +9,7 @@ from xref.job.file import load_job, site_of
 from xref.model.answers.fit import Fit
 from xref.model.answers.sheet import Sheet
 from xref.paper.content import changes_of, label_of, order_of_work, undo_of, wires_of
-from xref.tasks.expected import link_of, readings
+from xref.tasks.expected import diode_test, link_of, readings, verdict_of
 from xref.tasks.fit import Answered, Question
 from xref.tasks.fit import fit as ask
 from xref.tasks.plots import plots
@@ -50,6 +50,8 @@ def sheet(
 def sheet_of(job: Job, answered: Answered, *, paper: Literal["A4", "letter"] = "A4") -> Sheet:
     """The sheet of a job and its solved fit.
 
+    A signal that is not clean has no label for inside the machine: the job is not to be finished.
+
     Raises:
         NoSolution: the donor does not go in
     """
@@ -69,10 +71,11 @@ def sheet_of(job: Job, answered: Answered, *, paper: Literal["A4", "letter"] = "
         fit=fit,
         wires=wires_of(fit),
         changes=changes_of(fit),
-        steps=order_of_work(fit),
+        verdict=verdict_of(fit, link),
+        steps=order_of_work(fit, diode_test(link)),
         readings=readings(fit, link),
         undo=undo_of(fit),
-        label=label_of(fit, job.date),
+        label=() if fit.signal is not None and fit.signal.clean is False else label_of(fit, job.date),
         assumptions=fit.assumed,
         sources=sources(donor),
         plots=plots(fit, donor, answered.original, link),

@@ -43,8 +43,19 @@ class Expected:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Verdict:
+    """Whether the input behind will read the donor. ``clean`` None: not decided. ``lines``: levels, limits, reserve."""
+
+    clean: bool | None
+    lines: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
-    """One job on paper. What is empty is left out of the sheet; ``paper`` is its size."""
+    """One job on paper. What is empty is left out of the sheet; ``paper`` is its size.
+
+    ``verdict`` None: there is no signal to judge (a switch, a drawing alone).
+    """
 
     job: str = ""
     machine: str = ""
@@ -55,6 +66,7 @@ class Sheet:
     board: Board | None = None
     donor_part: Part | None = None
     fit: Fit | None = None
+    verdict: Verdict | None = None
     wires: tuple[SheetWire, ...] = ()
     changes: tuple[PartChange, ...] = ()
     steps: tuple[str, ...] = ()
