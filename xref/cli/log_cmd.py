@@ -24,7 +24,7 @@ def log(
     supply: str = typer.Option("", help="Supply volts at the sensor."),
     donor: str = typer.Option("", help="Donor, where the file does not name one."),
     note: str = typer.Option("", help="A word for the next technician."),
-    date: str = typer.Option("", help="Date of the repair; else the file's, else today."),
+    date: str = typer.Option("", help="Date of the repair, 2026-11-25; else the file's, else today."),
     write: bool = typer.Option(False, help="Also write the results below the marker line of the job file."),
     json: bool = typer.Option(False, "--json", help="One JSON document on stdout."),
 ) -> None:
@@ -48,7 +48,23 @@ def log(
     typed = {"lit": lit, "dark": dark, "emitter": emitter, "supply": supply}
     after = {name: text for name, text in typed.items() if text}
     kept = task.log(what, after, donor=donor, note=note, date=date, write=write)
-    emit(kept, _one(kept) + "\n\nnext: put the label of the sheet inside the machine", as_json=json)
+    emit(kept, f"{_one(kept)}\n\n{_next(kept, what)}", as_json=json)
+
+
+def _next(kept: Record, job: str) -> str:
+    """What comes after the record: the label only for a repair that is as expected."""
+    from shlex import quote
+
+    from xref.cli.output import wrap
+    from xref.tasks.log import AS_EXPECTED
+
+    if kept.verdict == AS_EXPECTED and {"lit", "dark"} <= set(kept.after):
+        text = "put the label of the sheet inside the machine"
+    elif kept.verdict == AS_EXPECTED or kept.verdict.startswith("not compared"):
+        text = f"read the output lit and dark, then: xref log {quote(job)} --lit ... --dark ..."
+    else:
+        text = f"do not close the machine; find the cause, what to read where: xref expect {quote(job)}"
+    return wrap(text, first="next: ", indent="      ")
 
 
 def _list(records: list[Record]) -> str:
@@ -66,13 +82,14 @@ def _list(records: list[Record]) -> str:
 def _one(record: Record) -> str:
     from xref.cli.output import wrap
 
-    lines = [f"record {record.number}, {record.date}: {record.job}", f"machine: {record.machine or 'not said'}"]
-    lines.append(f"{record.donor} in place of {record.original or 'a blank part'}")
+    lines = [wrap(f"record {record.number}, {record.date}: {record.job}", indent="  ", first="")]
+    lines.append(wrap(record.machine or "not said", first="machine: ", indent="  "))
+    lines.append(wrap(f"{record.donor} in place of {record.original or 'a blank part'}", indent="  ", first=""))
     for name, text in record.after.items():
         wanted = record.expected.get(name, "nothing expected")
-        lines.append(f"  {name}: {text}   ({wanted})")
+        lines.append(wrap(f"{text}   ({wanted})", first=f"  {name}: ", indent="    "))
     lines.append(wrap(record.verdict, first="verdict: ", indent="  "))
-    lines += [f"changed: {text}" for text in record.changes]
+    lines += [wrap(text, first="changed: ", indent="  ") for text in record.changes]
     if record.note:
         lines.append(wrap(record.note, first="note: ", indent="  "))
     return "\n".join(lines)
