@@ -17,7 +17,7 @@ from xref.errors import UsageError
 from xref.model.answers.assess import AssessAnswer
 from xref.model.site import Sees, Site, SiteEmitter, SiteOutput
 from xref.tasks.assess import assess as judged
-from xref.tasks.assess import circuit_of, expect, read
+from xref.tasks.assess import circuit_of, expect, read, typed_site
 
 SITE = Site(
     kind="slotted",
@@ -174,6 +174,12 @@ def test_volts_that_cannot_be_there_are_questioned(running: dict[str, str], mess
         judged(SITE, running)
 
     assert str(caught.value).startswith(message)
+
+
+def test_a_typed_input_that_is_no_logic_names_its_option() -> None:
+    """--input LM339: the option, and what to write instead."""
+    with pytest.raises(UsageError, match=r"^--input: \"LM339\" is a comparator, .* \(in a site file\)$"):
+        typed_site(kind="slotted", input_family="LM339")
 
 
 def test_a_supply_that_reads_high_is_a_finding() -> None:

@@ -14,11 +14,12 @@ from xref.bench.assess import assess as judge
 from xref.bench.causes import TESTS, BenchTest
 from xref.bench.circuit import Circuit
 from xref.bench.expect import expect as table
-from xref.errors import UsageError
+from xref.errors import UsageError, one_of
 from xref.model.answers.assess import AssessAnswer, ExpectAnswer
 from xref.model.part import Coupling, Detector, Emitter, Part
 from xref.model.site import Site
 from xref.model.value import Value
+from xref.physics.logic_input import family_key
 from xref.tasks.references import BLANK, known, resolve
 
 if TYPE_CHECKING:
@@ -79,7 +80,7 @@ def assess(
 
 
 MOST_SUPPLY = 60.0
-"""No sensor of a college machine hangs on more [V]; above it a d.c. voltage is dangerous (ES1 limit, IEC 62368-1)."""
+"""No sensor of such a machine hangs on more [V]; above it a d.c. voltage is dangerous (ES1 limit, IEC 62368-1)."""
 
 
 def _possible(volts: Mapping[str, float], circuit: Circuit) -> None:
@@ -139,11 +140,10 @@ def typed_site(
         input_family: '74HC14'
 
     Raises:
-        UsageError: an unknown kind
+        UsageError: an unknown kind, or an input that names no logic family
         QuantityError: a value that cannot be read
     """
-    if kind not in ("", "reflective", "slotted"):
-        raise UsageError(f"{kind!r} is not one of reflective, slotted", "--kind")
+    one_of(kind, ("", "reflective", "slotted"), "--kind")
     board = site or Site(kind="slotted" if kind == "slotted" else "reflective")
     emitter, output = board.emitter, board.output
     assumed: list[str] = []
@@ -160,6 +160,10 @@ def typed_site(
     if load:
         output = replace(output, load=quantity.parse(load, "ohm"))
     if input_family:
+        try:
+            family_key(input_family)
+        except DataError as error:
+            raise UsageError(f"{error.message} (in a site file)", "--input") from None
         output = replace(output, input=input_family)
     return replace(board, emitter=emitter, output=output), tuple(assumed)
 
