@@ -68,3 +68,19 @@ class StorageError(DataError):
     """A database or folder cannot be read or written; the message says what to do."""
 
     kind = "storage"
+
+
+def one_of(value: str, allowed: tuple[str, ...], where: str) -> str:
+    """``value``, when it is one of the allowed words; an empty word in ``allowed`` stands for "not given".
+
+    Raises:
+        UsageError: it is not; the message names all words and the nearest
+    """
+    if value in allowed:
+        return value
+    import difflib
+
+    words = [word for word in allowed if word]
+    near = difflib.get_close_matches(value, words, 1)
+    tail = f"; nearest: {near[0]}" if near else ""
+    raise UsageError(f"{value[:40]!r} is not one of {', '.join(words)}{tail}", where)

@@ -54,11 +54,19 @@ def test_an_impossible_fit_says_why(tmp_path: Path, capsys: pytest.CaptureFixtur
     assert answer["because"]
 
 
-@pytest.mark.parametrize("words", ["load, emitter", "everything", "nothin"])
-def test_what_may_be_changed_is_checked(words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+@pytest.mark.parametrize(
+    ("words", "wrong"),
+    [
+        ("load, emitter", "'emitter' is not one of WORDS; nearest: emitter resistor"),
+        ("everything", "'everything' is not one of WORDS"),
+        ("nothin", "'nothin' is not one of WORDS; nearest: nothing"),
+    ],
+)
+def test_what_may_be_changed_is_checked(
+    words: str, wrong: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """A slip in --change or in change: of the file would otherwise allow less than was meant, without a word."""
-    wrong = words.rsplit(", ", maxsplit=1)[-1]
-    line = f"{wrong!r} is not one of emitter resistor, load, across, nothing"
+    line = wrong.replace("WORDS", "emitter resistor, load, across, nothing")
     path = job(tmp_path, EXAMPLE.replace("change: [emitter resistor, load]", f"change: [{words}]"))
 
     assert main(["fit", path, "RPR-220", "--change", words]) == 2
@@ -115,10 +123,13 @@ def test_the_same_number_may_go_into_a_safety_function(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("args", "line"),
     [
-        (["--kind", "slot"], "--kind: 'slot' is not one of reflective, slotted, pair, emitter, detector, switch"),
+        (
+            ["--kind", "slot"],
+            "--kind: 'slot' is not one of reflective, slotted, pair, emitter, detector, switch; nearest: slotted",
+        ),
         (["--donor-upper-left", "C"], "--donor-upper-left: 'C' is not one of A, K"),
         (["--keep", "lid"], "--keep: 'lid' is not one of emitter, detector, housing"),
-        (["--series", "E6"], "--series: 'E6' is not one of E12, E24, E96"),
+        (["--series", "E6"], "--series: 'E6' is not one of E12, E24, E96; nearest: E96"),
     ],
 )
 def test_wrong_words_are_refused(args: list[str], line: str, capsys: pytest.CaptureFixture[str]) -> None:

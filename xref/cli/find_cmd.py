@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from xref.errors import QuantityError, UsageError
+from xref.errors import QuantityError, UsageError, one_of
 
 if TYPE_CHECKING:
     from xref.model.want import Want
@@ -95,8 +95,8 @@ def _want(**typed: str | bool) -> Want:
         )
     return Want(
         same=bool(typed["same"]),
-        kind=_choice("--kind", text["kind"], KINDS),
-        output=OUTPUTS.get(_choice("--output", text["output"], tuple(OUTPUTS)), ""),
+        kind=one_of(text["kind"], ("", *KINDS), "--kind"),
+        output=OUTPUTS.get(one_of(text["output"], ("", *OUTPUTS), "--output"), ""),
         logic=_sense(text["lit"], text["blocked"]),
         leads=_count("--leads", text["leads"], 1, 16),
         channels=_count("--channels", text["channels"], 1, 4),
@@ -112,7 +112,7 @@ def _want(**typed: str | bool) -> Want:
         gap_mm=_length("--gap", text["gap"]),
         distance_mm=_length("--distance", text["distance"]),
         hole_mm=_length("--hole", text["hole"]),
-        faces=_choice("--faces", text["faces"], ("up", "side")),
+        faces=one_of(text["faces"], ("", "up", "side"), "--faces"),
         supply=quantity.parse(text["supply"], "V") if text["supply"] else None,
     )
 
@@ -142,19 +142,9 @@ def _body(text: str) -> tuple[float, ...]:
     return size
 
 
-def _choice(option: str, value: str, allowed: tuple[str, ...]) -> str:
-    if value and value not in allowed:
-        import difflib
-
-        near = difflib.get_close_matches(value, allowed, 1)
-        tail = f"; nearest: {near[0]}" if near else ""
-        raise UsageError(f"{value!r} is not one of {', '.join(allowed)}{tail}", option)
-    return value
-
-
 def _sense(lit: str, blocked: str) -> str:
-    lit = _choice("--lit", lit, ("low", "high"))
-    blocked = _choice("--blocked", blocked, ("low", "high"))
+    lit = one_of(lit, ("", "low", "high"), "--lit")
+    blocked = one_of(blocked, ("", "low", "high"), "--blocked")
     if lit and blocked and lit == blocked:
         raise UsageError(f"the output cannot be {lit} both lit and blocked", "--lit")
     word = lit or {"low": "high", "high": "low"}.get(blocked, "")

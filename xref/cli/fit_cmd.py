@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from xref.errors import UsageError
+from xref.errors import one_of
 
 
 def register(app: typer.Typer) -> None:
@@ -45,12 +45,12 @@ def fit(
     from xref.tasks.fit import FitOptions, Question
     from xref.tasks.fit import fit as ask
 
-    _one_of("--seen-from", seen_from, ("component", "solder"))
-    _one_of("--view", view, ("component", "solder", "both"))
-    _one_of("--series", series, ("E12", "E24", "E96"))
-    _one_of("--kind", kind, ("", "reflective", "slotted", "pair", "emitter", "detector", "switch"))
-    _one_of("--upper-left", upper_left, ("", "A", "K"))
-    _one_of("--donor-upper-left", donor_upper_left, ("", "A", "K"))
+    one_of(seen_from, ("component", "solder"), "--seen-from")
+    one_of(view, ("component", "solder", "both"), "--view")
+    one_of(series, ("E12", "E24", "E96"), "--series")
+    one_of(kind, ("", "reflective", "slotted", "pair", "emitter", "detector", "switch"), "--kind")
+    one_of(upper_left, ("", "A", "K"), "--upper-left")
+    one_of(donor_upper_left, ("", "A", "K"), "--donor-upper-left")
     options = FitOptions(
         tolerance_mm=quantity.parse(tolerance, "mm"),
         reach_mm=quantity.parse(reach, "mm") if reach else None,
@@ -90,15 +90,10 @@ def _site_file(site: str, original: str) -> str:
     return site or (original if original.endswith((".yaml", ".yml")) else "")
 
 
-def _one_of(option: str, value: str, allowed: tuple[str, ...]) -> None:
-    if value not in allowed:
-        raise UsageError(f"{value!r} is not one of {', '.join(word for word in allowed if word)}", option)
-
-
 def _keep(text: str) -> tuple[str, ...]:
     words = tuple(word.strip() for word in text.split(",") if word.strip())
     for word in words:
-        _one_of("--keep", word, ("emitter", "detector", "housing"))
+        one_of(word, ("emitter", "detector", "housing"), "--keep")
     return words
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from xref.errors import UsageError
+from xref.errors import one_of
 
 if TYPE_CHECKING:
     from xref.model.contact_need import ContactNeed
@@ -135,8 +135,8 @@ def fit(
     from xref.tasks.switch_fit import fit as ask
     from xref.tasks.switch_typed import typed_joins
 
-    _one_of("--seen-from", seen_from, ("component", "solder"))
-    _one_of("--view", view, ("component", "solder", "both"))
+    one_of(seen_from, ("component", "solder"), "--seen-from")
+    one_of(view, ("component", "solder", "both"), "--view")
     options = FitOptions(
         tolerance_mm=quantity.parse(tolerance, "mm"),
         reach_mm=quantity.parse(reach, "mm") if reach else None,
@@ -183,8 +183,3 @@ def _need(
     return typed_need(
         between=between, load=load, drives=drives, ohm_max=ohm_max, ladder=ladder, doubled=doubled, lever=lever
     )
-
-
-def _one_of(option: str, value: str, allowed: tuple[str, ...]) -> None:
-    if value not in allowed:
-        raise UsageError(f"{value!r} is not one of {', '.join(allowed)}", option)

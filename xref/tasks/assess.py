@@ -14,7 +14,7 @@ from xref.bench.assess import assess as judge
 from xref.bench.causes import TESTS, BenchTest
 from xref.bench.circuit import Circuit
 from xref.bench.expect import expect as table
-from xref.errors import UsageError, one_of
+from xref.errors import DataError, UsageError, one_of
 from xref.model.answers.assess import AssessAnswer, ExpectAnswer
 from xref.model.part import Coupling, Detector, Emitter, Part
 from xref.model.site import Site

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from xref.adapt.fit import FitOptions as FitOptions
 from xref.adapt.fit import fit as solve
 from xref.adapt.original import Original, from_part, from_site, from_typed
-from xref.errors import UsageError
+from xref.errors import UsageError, one_of
 from xref.job.file import load_job, site_of
 from xref.model.answers.fit import Fit
 from xref.model.base import weakest
@@ -181,8 +181,7 @@ def changes(words: tuple[str, ...], where: str) -> tuple[str, ...]:
         UsageError: a word that is none of these
     """
     for word in words:
-        if word not in (*MAY_CHANGE, "nothing"):
-            raise UsageError(f"{word!r} is not one of {', '.join((*MAY_CHANGE, 'nothing'))}", where)
+        one_of(word, (*MAY_CHANGE, "nothing"), where)
     return tuple(word for word in words if word != "nothing")
 
 
