@@ -50,8 +50,8 @@ def printed(made: Sheet) -> list[str]:
 def test_a_sheet_that_is_not_clean_does_not_look_finished(
     job: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """H22LTB is the buffer of its series, high when lit (Fairchild H22L sheet), and the board wants low: big words on top
-    and on every page, no label to cut out, exit code 0, and the terminal says it too."""
+    """H22LTB is the buffer of its series, high when lit (Fairchild H22L sheet), and the board wants low: big words on
+    top and on every page, no label to cut out, exit code 0, and the terminal says it too."""
     made = sheet(job, donor="H22LTB")
     texts = printed(made)
 

@@ -104,8 +104,9 @@ def verdict_of(fit: Fit, link: Chain | None) -> Verdict | None:
     else:
         lines.append("output levels: not known")
     limits = limits_of(link)
+    moves = f" at a rail of {link.thresholds.supply:g} V, moving with it" if link.thresholds.follows_supply else ""
     lines.append(
-        f"input {link.thresholds.name}: low up to {limits.low:.2f} V, high from {limits.high:.2f} V "
+        f"input {link.thresholds.name}: low up to {limits.low:.2f} V, high from {limits.high:.2f} V{moves} "
         f"[{link.thresholds.basis}]"
     )
     if signal.light_reserve is not None:
