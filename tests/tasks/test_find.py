@@ -212,3 +212,23 @@ def test_every_wish_is_used() -> None:
     }
 
     assert {field.name for field in fields(Want)} - read == set()
+
+
+def test_the_room_is_not_the_body() -> None:
+    """--same with a board side: the room that is there and the distance of the target say nothing of which part it
+    was; the lead grid of the pads does."""
+    site = load_job(FOLDER / "arm-park.yaml").site
+
+    answer = find(Want(same=True, vf=1.1), site=site, origin="published", limit=3)
+
+    assert not checks(answer, "body")
+    assert not checks(answer, "distance")
+    assert checks(answer, "lead grid")
+
+
+@pytest.mark.parametrize("kind", ["emitter", "switch"])
+def test_an_option_without_effect_is_said(kind: str) -> None:
+    """A supply cannot be compared with a lone emitter or a switch; the answer says that it was not used."""
+    answer = find(Want(kind=kind, supply=5.0), origin="published", limit=1)
+
+    assert f"--supply cannot be compared for kind {kind}: it was not used" in answer.notes

@@ -141,6 +141,10 @@ def _open_needs(want: Want, part: Part | None, site: Site | None) -> list[str]:
     if want.ic is None and site is None and want.kind in ("reflective", "slotted", "pair"):
         who = f"{part.name} prints no least collector current" if part is not None else "electrical need unknown"
         notes.append(f"{who}: give --site" + (" or --ic" if part is not None else ", --for NAME or --ic"))
+    if want.kind == "switch":
+        notes.append("a switch is chosen by what joins when and what it carries: xref switch find")
+    if want.supply is not None and want.kind in ("emitter", "switch"):
+        notes.append(f"--supply cannot be compared for kind {want.kind}: it was not used")
     if want.vf is not None:
         notes.append(
             "forward voltage does not decide what can stand in, because the resistor sets the current: with --site the "
@@ -213,9 +217,10 @@ def _from_site(want: Want, site: Site) -> Want:
         want,
         logic=want.logic or (f"{lit}-when-lit" if lit and want.output.startswith("logic") else ""),
         kind=want.kind or (site.kind if site.kind != "two-state resistor" else "detector"),
-        body_mm=want.body_mm or tuple(site.room.body or ()),
+        # the room and the target are the board's: they say what may go in, not which part it was
+        body_mm=want.body_mm if want.same else want.body_mm or tuple(site.room.body or ()),
         gap_mm=want.gap_mm if want.gap_mm is not None else site.sees.gap,
-        distance_mm=want.distance_mm if want.distance_mm is not None else site.sees.distance,
+        distance_mm=want.distance_mm if want.same or want.distance_mm is not None else site.sees.distance,
         hole_mm=want.hole_mm if want.hole_mm is not None else holes,
         grid_mm=want.grid_mm or _grid(site),
     )
