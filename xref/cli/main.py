@@ -101,6 +101,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 0
     except RecursionError:
         return _report("data", "the input is nested too deeply", "", 3, args)
+    except MemoryError:
+        return _report("data", "not enough memory for this input", "", 3, args)
     except Exception as error:
         return _usage_error(error, args)
     finally:

@@ -188,7 +188,8 @@ def changes(words: tuple[str, ...], where: str) -> tuple[str, ...]:
 def _is_part_file(path: str) -> bool:
     """A part file has parts; a job file has a site."""
     try:
-        text = Path(path).read_text("utf-8", errors="replace")
+        with open(path, "rb") as file:
+            text = file.read(1_000_000).decode("utf-8", errors="replace")
     except OSError:
         # the reader that comes next says what is wrong with the path
         return False
