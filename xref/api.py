@@ -30,7 +30,10 @@ def identify(
         readings: ``RED:BLACK[@STATE]=VALUE`` as at the shell, see ``xref help readings``
         leads: number of leads, 2 to 6
         meter: what the user's multimeter does; unknown figures are taken as a band
-        settle: probability from which it counts as settled
+        settle: probability from which it counts as settled [1]
+
+    Raises:
+        UsageError: a reading that cannot be read, or a number of leads that is not 2 to 6
 
     >>> from xref.model.job import Meter
     >>> mine = Meter(diode=1e-3, open=3.0, overload=2.0, ohms_red="plus")
@@ -52,6 +55,11 @@ def assess(site: Site | str | Path, running: Mapping[str, str], *, original: str
         site: the board side, or the path of a site or job file
         running: reading to text, ``{"emitter": "1.12V", "lit": "2.3V", "torch": "reacts"}``
         original: the part that is fitted, where known
+
+    Raises:
+        UsageError: an unknown reading or outcome, or a site that has no halves
+        NotFound: ``original`` is not known
+        DataError: the file is wrong
 
     >>> from xref.examples import FOLDER
     >>> answer = assess(FOLDER / "arm-park.yaml", {"supply": "5.0V", "emitter": "4.95V", "tap": "no change"})
@@ -82,12 +90,25 @@ def find(
     """Which part is this (``same``), or what can stand in.
 
     Args:
+        same: which part is this, instead of what can stand in
         kind: reflective, slotted, pair, emitter, detector or switch
         output: phototransistor, photodarlington, photodiode or logic
-        vf: forward voltage [V] read at ``vf_current`` [A]
+        leads: number of leads
+        vf: forward voltage read at ``vf_current`` [V]
+        vf_current: current of the reading [A]
+        body_mm: length, width and, where measured, height [mm]
+        grid_mm: lead grid, across and down [mm]
+        gap_mm: slot width [mm]
         original: the part that the board was made for; its least collector current is the need
         site: the board side; candidates are then judged by fit and signal
         origin: published, stock or all
+        limit: number of candidates, 0 for all
+
+    Raises:
+        UsageError: nothing to search by
+        NotFound: ``original`` is not known
+        SafetyRefusal: the site protects people and no number is given
+        DataError: the site file is wrong
 
     >>> answer = find(same=True, kind="reflective", vf=1.03, body_mm=(10.2, 5.8, 7.0), leads=4, origin="published")
     >>> answer.candidates[0].part
@@ -119,7 +140,17 @@ def fit(
     Args:
         original: part name, site or job file, part file, or 'blank' with ``map_text``
         donor: part name, ``stock:17``, part file, or 'same'
-        map_text: pads as seen, ``"A C / K E"``, with ``grid_mm`` (across, down)
+        site_file: site or job file, where ``original`` is a part name
+        map_text: pads as seen, ``"A C / K E"``, rows top to bottom
+        grid_mm: step of the pads, across and down [mm]
+        seen_from: component or solder: the side that the map was read from
+        kind: kind of the original, with ``map_text``
+
+    Raises:
+        NotFound: a part is not known
+        UsageError: pads missing or contradictory
+        SafetyRefusal: the sensor protects people and the donor is another number
+        DataError: a file is wrong
 
     >>> answer = fit("blank", "RPR-220", map_text="A C / K E", grid_mm=(5.5, 2.54), seen_from="solder")
     >>> answer.verified, answer.wire_count
@@ -138,6 +169,14 @@ def fit(
 def workaround(network_file: str | Path, *, max_actions: int = 3) -> WorkaroundAnswer:
     """What can be done with the sensors that still work, and what the machine will no longer notice.
 
+    Args:
+        network_file: the network around the sensors, see ``xref help network``
+        max_actions: jumpers and lifts in one plan at most
+
+    Raises:
+        DataError: the file is wrong
+        SafetyRefusal: the dead sensor protects people
+
     >>> from xref.examples import FOLDER
     >>> answer = workaround(FOLDER / "ring-selector.yaml")
     >>> answer.options[0].actions[0].do
@@ -150,6 +189,9 @@ def workaround(network_file: str | Path, *, max_actions: int = 3) -> WorkaroundA
 
 def part(name: str) -> Part:
     """Everything known of a part, by its name, alias or number.
+
+    Raises:
+        NotFound: no such part; the message names the nearest
 
     >>> part("TCRT5000").emitter.if_max_ma
     60.0
