@@ -17,6 +17,7 @@ from xref.stock.trouble import newer
 
 HEAD = b"SQLite format 3\x00"
 MOST_BYTES = 2_000_000_000
+MOST_JSON = 200_000_000
 
 
 def from_file(path: Path) -> Dump:
@@ -28,8 +29,12 @@ def from_file(path: Path) -> Dump:
     try:
         with path.open("rb") as held:
             head = held.read(len(HEAD))
+            # bounded, because a device in the place of a file never ends
+            text = b"" if head == HEAD else head + held.read(MOST_JSON)
+        if len(text) > MOST_JSON:
+            raise DataError(f"larger than {MOST_JSON // 1_000_000} MB; restore a backup instead", str(path))
         if head != HEAD:
-            return from_json(path.read_text("utf-8-sig"), str(path))
+            return from_json(text.decode("utf-8-sig"), str(path))
     except UnicodeDecodeError as error:
         raise DataError("neither a backup nor a JSON export of a stock", str(path)) from error
     except OSError as error:
