@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import errno
 import os
-import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -155,6 +154,9 @@ def new_file(target: Path, content: str | bytes) -> None:
 
 def _beside(target: Path, content: str | bytes) -> str:
     """A finished temporary file in the target's folder; its name."""
+    # reading a job is on the way of every answer, writing is not: this import costs as much as reading
+    import tempfile
+
     handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name}.")
     try:
         with os.fdopen(handle, "wb") as out:
