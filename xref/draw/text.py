@@ -96,7 +96,7 @@ def draw_fit(
     out += ["", lead_map_table(fit, donor, ascii=ascii, width=width), ""]
     told = any("stands over hole" in warning for warning in fit.warnings)
     doubt = [] if fit.verified else [NOT_CONFIRMED]
-    for line in (*doubt, *([] if told else keep_clear(scene)), BEFORE_SOLDER, meter_check(fit)):
+    for line in (*doubt, *([] if told else keep_clear(scene)), BEFORE_SOLDER, meter_check(fit, _printed_vf(donor))):
         out += wrap(say(line), width)
     return "\n".join(out)
 
@@ -111,6 +111,17 @@ def meter_check(fit: Fit, reads: str = "its forward voltage") -> str:
         f"Before you solder, check the light emitter: diode test, red on {red}, black on {black}: {reads}; "
         "the other way round: open."
     )
+
+
+def _printed_vf(donor: Part) -> str:
+    """The printed typical forward voltage as a bound for a meter, whose current is smaller; without one no value."""
+    rows = [(v.at["if_ma"], v.typ) for v in donor.emitter.vf_v if v.typ is not None and v.at.get("if_ma", 0.0) >= 1.0]
+    if not rows or donor.emitter.resistor_ohm:
+        return "its forward voltage"
+    current, volts = min(rows)
+    if current == 1.0:
+        return f"about {volts:g} V (typ, printed at 1 mA)"
+    return f"a little below {volts:g} V (typ, printed at {current:g} mA; a meter drives about 1 mA)"
 
 
 def lead_map_table(fit: Fit, donor: Part | None = None, *, ascii: bool = False, width: int = 80) -> str:
