@@ -181,7 +181,7 @@ class Part:
     provenance: dict[str, Basis] = field(default_factory=dict)
     """Basis of what is not a Value, by key path prefix (``geometry.leads: derived``); the rest is printed."""
     stated_in: dict[str, str] = field(default_factory=dict)
-    """Source key of what is not a Value, by key path prefix (``geometry: drawing``); the rest is in the first source."""
+    """Source key of what is not a Value, by key path prefix (``geometry: drawing``); the rest: the first source."""
     notes: str = ""
     origin: Literal["shipped", "user", "stock", "file", "typed"] = "shipped"
     path: str = ""
