@@ -115,6 +115,45 @@ def test_kill_at_any_moment_long(home: Path) -> None:
     _killed_runs(home, 200, 2)
 
 
+def test_kill_while_it_begins(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Killed while the very first piece is entered, the stock is whole or not there, and can be begun again."""
+    chance = random.Random(3)
+    for run in range(8):
+        home = tmp_path / str(run)
+        monkeypatch.setenv("XREF_HOME", str(home))
+        process = _worker(run, 3, 1)
+        assert process.stdout is not None
+        first = process.stdout.readline()
+        time.sleep(chance.uniform(0.0, 0.03))
+        process.kill()
+        lines = _said(first + process.stdout.read())
+        process.wait()
+        process.stdout.close()
+
+        stock = Stock(engine())
+        stock.add([], [piece(1, place="after")])
+        stock.engine.close()
+
+        keys, sums, counts = _kept(home)
+        assert _confirmed(lines) - keys == Counter()
+        assert keys["after"] == 1
+        assert sums == counts
+
+
+def test_several_begin_the_same_stock(shelf: str) -> None:
+    """Five processes that find no stock begin one together, and none of them fails."""
+    workers = [_worker(seed, 6, 3) for seed in range(11, 16)]
+    lines: list[dict[str, Any]] = []
+    for worker in workers:
+        said = _said(worker.communicate(timeout=120)[0])
+        assert said[-1] == {"end": True}
+        lines += said
+
+    added = sum(3 if line["done"] == "import" else 1 for line in lines if line.get("done") in ("add", "import"))
+    assert added > 0
+    assert len(now().items) == added
+
+
 def _many_at_once(shelf: str, processes: int, operations: int) -> None:
     """Sums of the database agree with what the processes were told."""
     stock = Stock(engine())

@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pieces import now, piece
 
-from xref.errors import DataError, UsageError
+from xref.errors import DataError, NotFound, UsageError
 from xref.model.stock import Board, Dump
 from xref.stock import query
 from xref.stock.cells import as_meant, harmless
@@ -23,6 +23,7 @@ from xref.stock.place import engine
 from xref.stock.store import Stock
 from xref.stock.table import lines_of, table_text
 from xref.tasks import stock_files, stock_shelf
+from xref.tasks.references import resolve
 
 HOSTILE = [
     "'; drop table stock_item; --",
@@ -280,3 +281,52 @@ def test_backup_of_each_make_restores_into_the_other(
     stock_files.restore(tmp_path / "shelf.json")
 
     assert now() == before
+
+
+def test_restore_on_each_make(shelf: str, tmp_path: Path) -> None:
+    """A JSON backup comes back where it was made; what was there before is kept in a file that can come back too."""
+    _fill(["one", "two"])
+    before = now()
+    stock_files.backup(tmp_path / "shelf.json")
+    stock_shelf.take("stock:1")
+    later = now()
+
+    answer = stock_files.restore(tmp_path / "shelf.json")
+    assert now() == before
+    stock_files.restore(Path(answer.notes[-1].split(": ", 1)[1]))
+
+    assert now() == later
+
+
+def test_edited_backup_is_refused(home: Path, tmp_path: Path) -> None:
+    """A JSON backup with a description that no part has is refused before the stock is touched."""
+    _fill(["one"])
+    stock_files.backup(tmp_path / "shelf.json")
+    data = json.loads((tmp_path / "shelf.json").read_text("utf-8"))
+    data["xref_stock"]["items"][0]["measured"] = {"slot": {"gap_mm": "wide"}}
+    (tmp_path / "shelf.json").write_text(json.dumps(data))
+    before = now()
+
+    with pytest.raises(DataError, match=r"slot\.gap_mm"):
+        stock_files.restore(tmp_path / "shelf.json")
+
+    assert now() == before
+
+
+def test_type_that_nobody_knows_is_restored(home: Path, tmp_path: Path) -> None:
+    """A piece whose type left the library comes back with a backup, is listed, and does not disturb a search."""
+    from xref.tasks.stock import stock_rows
+    from xref.tasks.stock_entry import Entry
+
+    stock_shelf.add([Entry(part="CNY70", place="drawer 3")])
+    stock_files.backup(tmp_path / "shelf.json")
+    text = (tmp_path / "shelf.json").read_text("utf-8").replace('"CNY70"', '"GONE-1"')
+    (tmp_path / "shelf.json").write_text(text)
+
+    stock_files.restore(tmp_path / "shelf.json")
+
+    assert stock_shelf.listing().pieces[0].part == "GONE-1"
+    (row,) = stock_rows("reflective")
+    assert (row.name, row.reference, row.ic_points) == ("GONE-1", "stock:1", ())
+    with pytest.raises(NotFound):
+        resolve("stock:1")

@@ -104,12 +104,15 @@ class ServerEngine:
 
     def _migrate(self) -> None:
         """Make or change the tables in one transaction; PostgreSQL takes that back too when it fails."""
+        with self._engine.connect() as base:
+            if self._version(ServerLink(base)) == schema.latest():
+                return
         with self._engine.connect() as base, base.begin():
             link = ServerLink(base)
-            if self._version(link) == schema.latest():
-                return
             link.rows(f"select pg_advisory_xact_lock({MIGRATING})")
-            version = self._version(link)
+            # a name that was not there before the wait is remembered as missing until a table is locked: pg_class is
+            made = link.rows("select 1 from pg_class where relname = 'stock_form' and pg_table_is_visible(oid)")
+            version = self._version(link) if made else 0
             for step in schema.MIGRATIONS[version:]:
                 for statement in step:
                     link._do(statement, {})

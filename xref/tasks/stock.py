@@ -161,7 +161,7 @@ def _row(group: Group, types: dict[str, list[Any]], overlay: dict[str, Any]) -> 
         kept = json.loads(group.packed)
         if kept.keys() != _COLUMN.keys():
             # entered by another version of the program: worked out again from what the piece is
-            kept = dict(zip(_COLUMN, _cells(_worked_out(group.item)), strict=True))
+            kept = dict(zip(_COLUMN, _cells(_worked_out(group)), strict=True))
         cells = [kept[name] for name in _COLUMN]
     else:
         cells = base.copy()
@@ -176,10 +176,16 @@ def _row(group: Group, types: dict[str, list[Any]], overlay: dict[str, Any]) -> 
     return Row(*cells)
 
 
-def _worked_out(item: int) -> Row:
+def _worked_out(group: Group) -> Row:
+    """The row anew; of a type that nobody knows any more only the name and the kind are left."""
+    from xref.model.part import Part
     from xref.model.row import row_of
 
-    return row_of(item_part(f"stock:{item}"))
+    try:
+        return row_of(item_part(f"stock:{group.item}"))
+    except NotFound:
+        kind: Any = group.kind
+        return row_of(Part(name=group.name, kind=kind))
 
 
 def _where(group: Group) -> str:

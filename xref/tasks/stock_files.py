@@ -139,14 +139,29 @@ def restore(path: Path | None = None) -> Written:
 
     with opened() as stock:
         if isinstance(stock.engine, LocalEngine):
-            dump = from_automatic(stock.engine) if path is None else from_file(path)
+            dump = from_automatic(stock.engine) if path is None else _checked(from_file(path), path)
             notes = _local_restore(stock, stock.engine, dump)
         else:
             if path is None:
                 raise UsageError("a server keeps its own copies; name a backup: xref stock restore FILE")
-            dump = from_file(path)
+            dump = _checked(from_file(path), path)
             notes = _server_restore(stock, dump)
     return _written(str(path or stock.engine.where), dump, notes)
+
+
+def _checked(dump: Dump, path: Path) -> Dump:
+    """A dump whose pieces are such as the program makes itself; a backup in JSON may have been edited.
+
+    Raises:
+        DataError: a description that no part has
+    """
+    from xref.library.store import open_library
+    from xref.tasks.stock_import import from_dump
+
+    ready = from_dump(dump, path.name, open_library(), vanished=True)
+    if ready.problems:
+        raise DataError(f"{ready.problems[0]}; nothing was changed", str(path))
+    return replace(dump, items=ready.items)
 
 
 def _local_restore(stock: Stock, engine: LocalEngine, dump: Dump) -> tuple[str, ...]:
@@ -259,9 +274,12 @@ def _taken(stock: Stock, boards: dict[int, int], items: dict[int, int], name: st
 
 def _text(path: Path) -> str:
     try:
-        if path.stat().st_size > MOST_BYTES:
+        # read and not asked for its size: a device has none and never ends
+        with path.open("rb") as file:
+            raw = file.read(MOST_BYTES + 1)
+        if len(raw) > MOST_BYTES:
             raise DataError(f"larger than {MOST_BYTES // 1_000_000} MB; import it in pieces", str(path))
-        return path.read_bytes().decode("utf-8-sig")
+        return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise DataError(f"not UTF-8 text at byte {error.start}; save it as UTF-8", str(path)) from error
     except OSError as error:

@@ -54,8 +54,15 @@ def from_table(text: str, name: str, library: Library) -> Ready:
     )  # fmt: skip
 
 
-def from_dump(dump: Dump, name: str, library: Library) -> Ready:
-    """What a JSON export holds, its descriptions checked and its search rows made anew."""
+def from_dump(dump: Dump, name: str, library: Library, *, vanished: bool = False) -> Ready:
+    """What a JSON export holds, its descriptions checked and its search rows made anew.
+
+    Args:
+        dump: what was read
+        name: how messages call it
+        library: where types are looked up
+        vanished: keep pieces of a type that the library has no longer, as a restore must
+    """
     problems = []
     items = []
     worked: dict[str, Profile] = {}
@@ -63,7 +70,7 @@ def from_dump(dump: Dump, name: str, library: Library) -> Ready:
         try:
             key = digest(item.profile)
             if key not in worked:
-                worked[key] = _again(item.profile, library)
+                worked[key] = _again(item.profile, library, vanished=vanished)
             items.append(replace(item, profile=worked[key]))
             for text in (item.place, item.notes, item.added):
                 storable("a text", text)
@@ -217,7 +224,7 @@ def _part(data: Any) -> Any:
 _checker: Any = None
 
 
-def _again(profile: Profile, library: Library) -> Profile:
+def _again(profile: Profile, library: Library, *, vanished: bool = False) -> Profile:
     """A profile of an export, worked out again from what it says the piece is.
 
     Raises:
@@ -229,6 +236,8 @@ def _again(profile: Profile, library: Library) -> Profile:
             base = library.get(profile.part)
         except NotFound:
             if not profile.record:
+                if vanished:
+                    return replace(profile, packed={})
                 raise
     if base is None:
         if not profile.record:
