@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import io
 import os
+import resource
 import signal
 import sys
 from collections.abc import Iterator, Sequence
@@ -23,6 +24,8 @@ MARKS = set("\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
 
 HANG_CPU_S, HANG_WALL_S = 5, 60
 """A command may use this much of the processor; the wall is wider, because others use the machine too."""
+
+MOST_ADDRESSES = 6_000_000_000
 
 _CHANGES = {
     "os.rename": (0, 1), "os.remove": (0,), "os.rmdir": (0,), "os.mkdir": (0,), "os.link": (1,), "os.symlink": (1,),
@@ -71,10 +74,13 @@ _installed = False
 
 
 def install() -> None:
-    """Put the hook in once; it cannot be taken out again, so it has a switch."""
+    """Put the hook in once; it cannot be taken out again, so it has a switch. Memory is bounded from here on."""
     global _installed
     if not _installed:
         sys.addaudithook(_hook)
+        # an endless file must end the command, not the machine
+        _, hard = resource.getrlimit(resource.RLIMIT_AS)
+        resource.setrlimit(resource.RLIMIT_AS, (MOST_ADDRESSES, hard))
         _installed = True
 
 

@@ -34,10 +34,10 @@ class NameOrCommand(TyperGroup):
 def register(app: typer.Typer) -> None:
     """Add the command group."""
     group = typer.Typer(cls=NameOrCommand, no_args_is_help=True, rich_markup_mode=None)
-    group.command("show", epilog="Short form: xref part NAME")(show)
+    group.command("show", epilog="Example: xref part show TCRT5000")(show)
     group.command("list", epilog="Example: xref part list --kind slotted --wired")(listing)
-    group.command("sources")(sources)
-    group.command("check")(check)
+    group.command("sources", epilog="Example: xref part sources TCRT5000")(sources)
+    group.command("check", epilog="Example: xref part check drawer.yaml")(check)
     group.command("add", epilog="Example: xref part add --from drawer.csv")(add)
     app.add_typer(group, name="part", help="Everything known of a part (xref part NAME); list, sources, check, add.")
 
