@@ -89,6 +89,26 @@ def test_a_pulse_is_first_order(tmp_path: Path) -> None:
     assert max(ratios) - min(ratios) < 0.1
 
 
+def crossing(points: list[tuple[float, float]], level: float) -> float:
+    """Time at which a rising line crosses a level, straight between the points."""
+    (t0, v0), (t1, v1) = next(pair for pair in itertools.pairwise(points) if pair[0][1] <= level <= pair[1][1])
+    return t0 + (t1 - t0) * (level - v0) / (v1 - v0)
+
+
+def test_the_drawn_edge_is_the_printed_one(tmp_path: Path) -> None:
+    """At the load of the sheet the drawn edge takes the printed time from 10 to 90 % (RPR-220 Rev.B: tf 10 us at
+    RL 100 ohm), so the output is back up after the light went in that time."""
+    text = EXAMPLE.replace("load: 10k", "load: 100R").replace("rate: 40Hz", "rate: 20kHz")
+    text = text.replace("change: [emitter resistor, load]", "change: [nothing]")
+    points = plot(sheet(job(tmp_path, text), donor="RPR-220"), "Output at 20000 Hz").curves[0].points
+    rising = [(time, volts) for time, volts in points if 0.025 <= time <= 0.050]
+    low, high = rising[0][1], rising[-1][1]
+
+    edge = crossing(rising, low + 0.9 * (high - low)) - crossing(rising, low + 0.1 * (high - low))
+
+    assert edge * 1e3 == pytest.approx(10.0, rel=0.1)
+
+
 def test_a_higher_rate_loses_the_swing(tmp_path: Path) -> None:
     """At a rate far above what the edges allow, the drawn output no longer reaches its levels."""
     fast = sheet(job(tmp_path, NAMED.replace("rate: 40Hz", "rate: 40kHz")), donor="RPR-220")
