@@ -18,8 +18,9 @@ from pieces import piece
 
 from xref.library.store import open_library
 from xref.stock.forms import digest, profile_values
+from xref.stock.groups import groups
 from xref.stock.place import engine
-from xref.stock.query import groups, listed
+from xref.stock.query import listed
 from xref.stock.store import Stock
 from xref.tasks import stock_files
 from xref.tasks.stock_entry import profile_from

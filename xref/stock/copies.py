@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import os
 import sqlite3
-import tempfile
 import time
 from pathlib import Path
 
@@ -34,6 +33,8 @@ class Copies:
         Raises:
             OSError, sqlite3.Error: it cannot be written, or the stock file is damaged
         """
+        import tempfile
+
         handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
         os.close(handle)
         try:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 from typing import Any
 
@@ -44,7 +43,14 @@ def packed(data: Any) -> str:
 def digest(profile: Profile) -> str:
     """The same for equal pieces."""
     what = packed([profile.part, profile.name, profile.kind, profile.record, profile.measured])
-    return hashlib.sha256(storable("the description", what).encode()).hexdigest()
+    return _hash(storable("the description", what))
+
+
+def _hash(text: str) -> str:
+    # imported here: a search reads forms and needs no hash
+    import hashlib
+
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 ELECTRICAL = ("vf_points", "ic_points", "basis")
@@ -55,9 +61,9 @@ def shape(profile: Profile) -> str:
     """The same for pieces that differ in nothing but measured VF and IC; empty where they are as their type."""
     if profile.part:
         told = {name: value for name, value in profile.overlay.items() if name not in ELECTRICAL}
-        return hashlib.sha256(packed(told).encode()).hexdigest()[:16] if told else ""
+        return _hash(packed(told))[:16] if told else ""
     told = {name: cell for name, cell in profile.packed.items() if name not in ELECTRICAL}
-    return hashlib.sha256(packed(told).encode()).hexdigest()[:16]
+    return _hash(packed(told))[:16]
 
 
 def profile_values(id: int, profile: Profile, key: str) -> Values:

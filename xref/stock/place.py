@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import os
+from typing import TYPE_CHECKING
 
 from xref import places
 from xref.errors import DataError
-from xref.stock.link import Engine
+
+if TYPE_CHECKING:
+    from xref.stock.link import Engine
 
 VARIABLE = "XREF_STOCK_URL"
 
@@ -34,6 +37,11 @@ def address() -> str:
     if not isinstance(url, str):
         raise DataError('url is not a text; expected url = "postgresql://user@host/database"', str(path))
     return url.strip()
+
+
+def begun() -> bool:
+    """False where the stock in use would be the own file, and there is none: nothing need be imported to know it."""
+    return bool(address()) or (places.data_dir() / "stock.sqlite").exists()
 
 
 def engine() -> Engine:

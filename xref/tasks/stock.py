@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from xref.model.part import Part
     from xref.model.stock import Item
     from xref.model.want import Want
-    from xref.stock.query import Group
+    from xref.stock.groups import Group
 
 _COLUMN = {item.name: place for place, item in enumerate(fields(Row))}
 _REFERENCE, _ORIGIN, _WHERE = _COLUMN["reference"], _COLUMN["origin"], _COLUMN["where"]
@@ -32,15 +32,14 @@ def stock_rows(kind: str | None = None, *, want: Want | None = None, library: Li
         want: what is searched by; pieces that this search cannot tell apart are then one row too
         library: where their types are looked up
     """
-    from xref.stock.place import engine
+    from xref.stock.place import begun, engine
+
+    if not begun():
+        # most searches: the classes of the shelf cost more than reading the index
+        return []
+    from xref.stock.groups import BY_LOOK, BY_PIECE, groups
 
     base = engine()
-    if not base.ready():
-        # most searches: the classes of the shelf cost more than reading the index
-        base.close()
-        return []
-    from xref.stock.query import BY_LOOK, BY_PIECE, groups
-
     try:
         found = groups(base, kind, key=BY_PIECE if want is None else BY_LOOK)
         if not found:
