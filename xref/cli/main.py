@@ -77,8 +77,12 @@ def main(argv: Sequence[str] | None = None) -> int:
         if asked and asked not in COMMANDS and not completing:
             raise UsageError(f"no command {asked!r}{_nearest(asked)}")
         # without a command only options of xref itself can follow; any one command makes a group of it
-        only = None if completing else asked or "help"
+        only = _begun() if completing else asked or "help"
         app = build(only)
+        if completing:
+            from xref.cli.complete import attach
+
+            attach(app)
         from typer.main import get_command
 
         command = get_command(app)
@@ -108,6 +112,12 @@ def main(argv: Sequence[str] | None = None) -> int:
     finally:
         _show_remarks()
     return result if isinstance(result, int) else 0
+
+
+def _begun() -> str | None:
+    """While completing: the command that the line names already, so that only that one is built."""
+    words = (os.environ.get("COMP_WORDS") or os.environ.get("_TYPER_COMPLETE_ARGS") or "").split()
+    return words[1] if len(words) > 1 and words[1] in COMMANDS and words[-1] != words[1] else None
 
 
 def _help() -> str:
