@@ -1,6 +1,7 @@
 """How cost grows with the number of parts: search, look-up, index, part files. The exponent says it in one number.
 
-The reference of each line is its own smallest size in the same run; an exponent of 1 means twice the parts, twice the time.
+The reference of each line is its own smallest size in the same run; an exponent of 1 means twice the parts, twice the
+time.
 """
 
 from __future__ import annotations

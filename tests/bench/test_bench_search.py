@@ -1,4 +1,4 @@
-"""Ranked search over many rows against SQLite's ORDER BY with the same score written as SQL: the same 20, and how fast."""
+"""Ranked search over many rows against SQLite with the same score written as SQL: the same 20, and how fast."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """How long a cold command takes, as a multiple of an empty Python and of an empty typer program of the same version.
 
-Measured twice: from this working copy, and from a wheel as users have it (the index inside, no folders to look through).
+Measured twice: from this working copy, and from a wheel as users have it (index inside, no folders to look through).
 """
 
 from __future__ import annotations

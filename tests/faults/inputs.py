@@ -1,7 +1,7 @@
 """Bad input made from good: real command lines, files and answers, each with a few things gone wrong. Seeded.
 
-The good ones are the examples that every command's own help shows, the example files that are shipped, and part files of
-``parts_db``; so a new command or option is attacked as soon as it exists.
+The good ones are the examples that every command's own help shows, the example files that are shipped, and part files
+of ``parts_db``; so a new command or option is attacked as soon as it exists.
 """
 
 from __future__ import annotations
@@ -54,28 +54,30 @@ stock list
 
 WORDS = (
     "", " ", "-", "--", "---", "-1", "0", "1", "2.5", "1e999", "nan", "inf", "1,5V", "1.18V@", "@", "=", ":", "1:1=0",
-    "1:2@=5", "1:2=", "x" * 3000, "9" * 400, "0." + "0" * 400 + "1", "\x1b[31mred\x1b]0;t\x07", "\x9b31m", "\u202eevil",
-    "\udcff", "٣V", "５Ｖ", "1µA", "2kΩ", "../../x", "/", ".", "..", "~", "$(touch x)", "`id`", "%s%n%d", "{0.__class__}",
-    "1e-320V", "-0V", "1V@1A@1A", "5V/0", "5V/0R", "0V/10k", "stock:1", "stock:-1", "stock:" + "9" * 30, "stock:x",
-    "arm-park.yaml", "ring-selector.yaml", "part.yaml", "table.csv", "nothing.yaml", "TCRT5000", "CNY70", "GP1S53V",
-    "OS202011MS2QN1", "same", "blank", "list", "show", "add", "check", "find", "fit", "--json", "--help", "--ascii",
-    "--force", "--yes", "--resume", "\t", "a\nb", "A C / K E", "A C\nK E", ". . / . .", "A A / A A", "5.5x2.54mm",
-    "0x0mm", "-1x2mm", "1e308x1e308mm", "1x2x3x4mm", "10.2x5.8x7", "25C", "-300C", "1e9C", "1.08V", "OL", "6.8k", "mid=none",
-    "left=1:2", "left=1:2,2:3", "=1:2", "left=", "😀", "ß", "İ", "a\u0301", "\ufeff", "2026-13-45", "2026-11-25", "100%", "{}",
-    "[]", "null", "'", '"', "\\", "#", "&a", "*a", "!!python/object/apply:os.system ['touch x']", "<<", "1:2:3=4",
-    "1e400k", "4k7k", "1/0", "5V/10k@1mA", "lit", "dark", "yes", "no", "reflective", "slotted", "switch", "E96",
+    "1:2@=5", "1:2=", "x" * 3000, "9" * 400, "0." + "0" * 400 + "1", "\x1b[31mred\x1b]0;t\x07", "\x9b31m",
+    "\u202eevil", "\udcff", "٣V", "５Ｖ", "1µA", "2kΩ", "../../x", "/", ".", "..", "~", "$(touch x)", "`id`", "%s%n%d",
+    "{0.__class__}", "1e-320V", "-0V", "1V@1A@1A", "5V/0", "5V/0R", "0V/10k", "stock:1", "stock:-1",
+    "stock:" + "9" * 30, "stock:x", "arm-park.yaml", "ring-selector.yaml", "part.yaml", "table.csv", "nothing.yaml",
+    "TCRT5000", "CNY70", "GP1S53V", "OS202011MS2QN1", "same", "blank", "list", "show", "add", "check", "find", "fit",
+    "--json", "--help", "--ascii", "--force", "--yes", "--resume", "\t", "a\nb", "A C / K E", "A C\nK E", ". . / . .",
+    "A A / A A", "5.5x2.54mm", "0x0mm", "-1x2mm", "1e308x1e308mm", "1x2x3x4mm", "10.2x5.8x7", "25C", "-300C", "1e9C",
+    "1.08V", "OL", "6.8k", "mid=none", "left=1:2", "left=1:2,2:3", "=1:2", "left=", "😀", "ß", "İ", "a\u0301",
+    "\ufeff", "2026-13-45", "2026-11-25", "100%", "{}", "[]", "null", "'", '"', "\\", "#", "&a", "*a",
+    "!!python/object/apply:os.system ['touch x']", "<<", "1:2:3=4", "1e400k", "4k7k", "1/0", "5V/10k@1mA", "lit",
+    "dark", "yes", "no", "reflective", "slotted", "switch", "E96",
 )  # fmt: skip
 """What people, scripts and bad luck put where a value is expected."""
 
 LIKELY = (
-    "1", "2", "3", "4", "6", "0.5V", "1.08V", "1.2V@20mA", "5V", "12V", "24V", "20mA", "0.3mA@10mA", "0.3V/33k@10mA", "OL",
-    "6.8k", "10k", "220R", "0R", "1M", "3mm", "0.1mm", "30mm", "5.5x2.54mm", "2.54x2.54mm", "10.2x5.8x7mm", "3x3x3mm", "1mm",
-    "0mm", "9mm", "25C", "-40C", "100C", "1:2=1.08V", "2:1=OL", "3:4@lit=6.8k", "3:4@dark=OL", "1:3@5V/10k=4.9V", "1:2=0",
-    "left=1:2", "right=2:3", "left=1:2,4:5", "mid=none", "1:2@left=0", "2:3@right=OL", "A C / K E", "K A / E C", "A C E / K . .",
-    "1 2 3 / 4 5 6", "reflective", "slotted", "switch", "pair", "transistor", "logic", "solder", "component", "emitter", "load",
-    "5V/0.5mA", "230VAC/2A", "20mV/0.1mA", "5V/10k:0,1k,2k2", "open", "joined", "any", "E12", "TCRT5000", "CNY70", "RPR-220",
-    "EE-SX1041", "GP1S53V", "OPB704", "OS202011MS2QN1", "5MD1", "same", "blank", "stock:1", "high", "low", "up", "side", "yes",
-    "no", "published", "stock", "all", "jumper INNER OUTER", "lift INNER", "out.svg", "out.html", "50ms", "0.5N", "74HC14",
+    "1", "2", "3", "4", "6", "0.5V", "1.08V", "1.2V@20mA", "5V", "12V", "24V", "20mA", "0.3mA@10mA", "0.3V/33k@10mA",
+    "OL", "6.8k", "10k", "220R", "0R", "1M", "3mm", "0.1mm", "30mm", "5.5x2.54mm", "2.54x2.54mm", "10.2x5.8x7mm",
+    "3x3x3mm", "1mm", "0mm", "9mm", "25C", "-40C", "100C", "1:2=1.08V", "2:1=OL", "3:4@lit=6.8k", "3:4@dark=OL",
+    "1:3@5V/10k=4.9V", "1:2=0", "left=1:2", "right=2:3", "left=1:2,4:5", "mid=none", "1:2@left=0", "2:3@right=OL",
+    "A C / K E", "K A / E C", "A C E / K . .", "1 2 3 / 4 5 6", "reflective", "slotted", "switch", "pair",
+    "transistor", "logic", "solder", "component", "emitter", "load", "5V/0.5mA", "230VAC/2A", "20mV/0.1mA",
+    "5V/10k:0,1k,2k2", "open", "joined", "any", "E12", "TCRT5000", "CNY70", "RPR-220", "EE-SX1041", "GP1S53V",
+    "OPB704", "OS202011MS2QN1", "5MD1", "same", "blank", "stock:1", "high", "low", "up", "side", "yes", "no",
+    "published", "stock", "all", "jumper INNER OUTER", "lift INNER", "out.svg", "out.html", "50ms", "0.5N", "74HC14",
 )  # fmt: skip
 """Values that are right somewhere, so that what they break lies behind the parser."""
 
@@ -316,13 +318,61 @@ PROMPTS: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...] = (
     (("identify", "--leads", "4", "--ask"), ("1.08V", "OL", "OL", "6.8k", "OL", "unknown", "show", "0.6V", "back")),
     (("identify", "--leads", "3", "--ask", "1:2=1.08V"), ("OL", "1.1V", "2.2k", "0.9V", "skip", "1:3@lit=5k")),
     (("identify", "--resume"), ("OL", "1.1V", "6.8k", "unknown")),
-    (("part", "add"), ("RS7", "Invented Works", "1", "1", "2", "4", "A K C E", "A C / K E", "5.5x2.54mm", "1.2V", "20mA",
-                       "10x5x6mm", "", "sheet", "12", "B", "1986", "0", "?", "y")),
-    (("workaround", "new.yaml", "--ask"), ("collector 2", "5V, 0V, INNER, OUTER, STEP", "inner, outer", "inner sensor",
-                                           "INNER", "0V", "live", "dead", "100R", "2M", "4Hz", "10k", "STEP", "0.8V", "2V",
-                                           "2s", "lid", "none", "", "yes", "no", "open", "jumper, lift")),
+    (
+        ("part", "add"),
+        (
+            "RS7",
+            "Invented Works",
+            "1",
+            "1",
+            "2",
+            "4",
+            "A K C E",
+            "A C / K E",
+            "5.5x2.54mm",
+            "1.2V",
+            "20mA",
+            "10x5x6mm",
+            "",
+            "sheet",
+            "12",
+            "B",
+            "1986",
+            "0",
+            "?",
+            "y",
+        ),
+    ),
+    (
+        ("workaround", "new.yaml", "--ask"),
+        (
+            "collector 2",
+            "5V, 0V, INNER, OUTER, STEP",
+            "inner, outer",
+            "inner sensor",
+            "INNER",
+            "0V",
+            "live",
+            "dead",
+            "100R",
+            "2M",
+            "4Hz",
+            "10k",
+            "STEP",
+            "0.8V",
+            "2V",
+            "2s",
+            "lid",
+            "none",
+            "",
+            "yes",
+            "no",
+            "open",
+            "jumper, lift",
+        ),
+    ),
     (("stock", "add"), ("TCRT5000", "1", "drawer 3", "ring controller", "good", "y", "1.1V", "", "none", "2")),
-)  # fmt: skip
+)
 """A command that asks, and answers that are likely right in some order."""
 
 

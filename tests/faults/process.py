@@ -14,6 +14,8 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 NOBODY = 65534
+FIND = ("find", "--kind", "reflective", "--body", "10.2x5.8x7", "--limit", "3")
+"""A search that every spoiled surrounding is tried with."""
 
 
 def environment(home: Path | None, **changes: str | None) -> dict[str, str]:
@@ -60,11 +62,13 @@ def other_python() -> str:
     """An interpreter that another user may start, with the packages of this one; empty when there is none."""
     version = f"{sys.version_info.major}.{sys.version_info.minor}"
     for path in (sys.executable, f"/usr/bin/python{version}", f"/usr/local/bin/python{version}"):
-        if not Path(path).exists():
+        if not Path(path).exists() or not _free(path):
             continue
-        test = subprocess.run([path, "-c", "import typer, pydantic, yaml, xref"], env=foreign(None), user=NOBODY,
-                              group=NOBODY, extra_groups=[], cwd="/", capture_output=True, check=False) if _free(path) else None  # fmt: skip
-        if test is not None and test.returncode == 0:
+        test = subprocess.run(
+            [path, "-c", "import typer, pydantic, yaml, xref"],
+            env=foreign(None), user=NOBODY, group=NOBODY, extra_groups=[], cwd="/", capture_output=True, check=False,
+        )  # fmt: skip
+        if test.returncode == 0:
             return path
     return ""
 

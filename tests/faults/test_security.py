@@ -1,4 +1,4 @@
-"""A file from a stranger is read and nothing else: no code, no way out of its folder, no network, no terminal control."""
+"""A file from a stranger is read and nothing else: no code, no way out, no network, no terminal control."""
 
 from __future__ import annotations
 
@@ -15,12 +15,27 @@ EVIL = "\x1b[31mred\x1b]0;title\x07\x9b2J\u202eback\u2066\x7f\x85\u200f"
 """Colours, the window's title, a cleared screen, turned text: what a terminal obeys."""
 
 YAML_TRICKS = (
-    "!!python/object/apply:os.system ['touch TOUCHED']", "!!python/name:os.system", "!!python/object/new:os.system [x]",
-    "!<tag:yaml.org,2002:python/object/apply:subprocess.call> [[touch, TOUCHED]]", "!include /etc/passwd",
-    "!ENV ${HOME}", "${HOME}", "$(touch TOUCHED)", "`touch TOUCHED`", "{{ 7*7 }}", "%(home)s", "{0.__class__}",
-    "=cmd|' /C calc'!A0", "&a [*a]", "<<: *a", "../../../../etc/passwd", "/etc/passwd", "file:///etc/passwd",
-    "http://example.invalid/x.yaml", "\\\\host\\share",
-)  # fmt: skip
+    "!!python/object/apply:os.system ['touch TOUCHED']",
+    "!!python/name:os.system",
+    "!!python/object/new:os.system [x]",
+    "!<tag:yaml.org,2002:python/object/apply:subprocess.call> [[touch, TOUCHED]]",
+    "!include /etc/passwd",
+    "!ENV ${HOME}",
+    "${HOME}",
+    "$(touch TOUCHED)",
+    "`touch TOUCHED`",
+    "{{ 7*7 }}",
+    "%(home)s",
+    "{0.__class__}",
+    "=cmd|' /C calc'!A0",
+    "&a [*a]",
+    "<<: *a",
+    "../../../../etc/passwd",
+    "/etc/passwd",
+    "file:///etc/passwd",
+    "http://example.invalid/x.yaml",
+    "\\\\host\\share",
+)
 
 PART = """\
 format: 1
@@ -53,11 +68,25 @@ def harmless(done: Outcome) -> bool:
 
 def readers(name: str) -> list[list[str]]:
     """Every command line that reads a file of that name."""
-    lines = [["part", "check"], ["part", "show"], ["expect"], ["assess"], ["find", "--site"], ["workaround"],
-             ["identify", "--job"], ["part", "add", "--yes", "--from"], ["stock", "import", "--dry-run"], ["stock", "import"],
-             ["stock", "restore", "--yes"]]  # fmt: skip
-    return [[*line, name] for line in lines] + [["fit", name, "CNY70"], ["fit", "TCRT5000", name], ["sheet", name],
-                                                ["log", name, "--lit", "1V", "--donor", "CNY70"]]  # fmt: skip
+    lines = [
+        ["part", "check"],
+        ["part", "show"],
+        ["expect"],
+        ["assess"],
+        ["find", "--site"],
+        ["workaround"],
+        ["identify", "--job"],
+        ["part", "add", "--yes", "--from"],
+        ["stock", "import", "--dry-run"],
+        ["stock", "import"],
+        ["stock", "restore", "--yes"],
+    ]
+    return [[*line, name] for line in lines] + [
+        ["fit", name, "CNY70"],
+        ["fit", "TCRT5000", name],
+        ["sheet", name],
+        ["log", name, "--lit", "1V", "--donor", "CNY70"],
+    ]
 
 
 @pytest.mark.parametrize("trick", YAML_TRICKS)
@@ -67,10 +96,13 @@ def test_tricks_in_a_file_do_nothing(trick: str, work: Path) -> None:
     network = (work / "ring-selector.yaml").read_text()
     quoted = trick.replace("\\", "\\\\").replace('"', '\\"')
     texts = {
-        "a.yaml": f"format: 1\nparts: {trick}\n", "b.yaml": PART % (quoted, quoted), "c.yaml": f"{job}\njob: {trick}\n",
-        "d.yaml": job.replace("job:", f"job: {trick} #", 1), "e.yaml": network.replace("machine:", f"machine: {trick} #", 1),
+        "a.yaml": f"format: 1\nparts: {trick}\n",
+        "b.yaml": PART % (quoted, quoted),
+        "c.yaml": f"{job}\njob: {trick}\n",
+        "d.yaml": job.replace("job:", f"job: {trick} #", 1),
+        "e.yaml": network.replace("machine:", f"machine: {trick} #", 1),
         "f.csv": inputs.TABLE.replace("RS100", f'"{trick}"'.replace('"', '""')[1:-1] if '"' in trick else trick),
-    }  # fmt: skip
+    }
     for number, (name, text) in enumerate(texts.items()):
         (work / name).write_text(text)
         for args in readers(name)[number % 2 :: 2]:
@@ -95,7 +127,7 @@ def test_a_part_cannot_leave_its_folder(work: Path) -> None:
         done = run(["part", "add", "--from", f"{number}.yaml", "--yes"])
 
         assert done.raised is None
-        assert all(path.startswith(str(home)) or path.startswith("/dev/") for path in done.written), (
+        assert all(path.startswith((str(home), "/dev/")) for path in done.written), (
             name,
             done.written,
         )
@@ -105,10 +137,22 @@ def test_a_part_cannot_leave_its_folder(work: Path) -> None:
 def test_names_that_steer_a_terminal(work: Path) -> None:
     """In every text of a part, a job and the command line: shown harmless, and faithful in --json."""
     shown = "name" + EVIL
-    for args in (["part", shown], ["part", shown, "--json"], ["find", "--kind", shown], ["fit", shown, "CNY70", "--json"],
-                 [shown], ["help", shown], ["part", "list", shown, "--json"], ["stock", "list", "--place", shown, "--json"],
-                 ["expect", shown], ["log", "list", shown, "--json"], ["switch", "fit", shown, shown],
-                 ["identify", "--leads", "4", shown], ["assess", "--test", shown], ["part", "sources", shown]):  # fmt: skip
+    for args in (
+        ["part", shown],
+        ["part", shown, "--json"],
+        ["find", "--kind", shown],
+        ["fit", shown, "CNY70", "--json"],
+        [shown],
+        ["help", shown],
+        ["part", "list", shown, "--json"],
+        ["stock", "list", "--place", shown, "--json"],
+        ["expect", shown],
+        ["log", "list", shown, "--json"],
+        ["switch", "fit", shown, shown],
+        ["identify", "--leads", "4", shown],
+        ["assess", "--test", shown],
+        ["part", "sources", shown],
+    ):
         done = run(args)
         assert done.raised is None, args
         assert harmless(done), (args, done.out, done.err)

@@ -8,13 +8,31 @@ from __future__ import annotations
 from typing import Any
 
 TYPES: dict[str, tuple[type, ...]] = {
-    "object": (dict,), "array": (list,), "string": (str,), "number": (int, float), "integer": (int,), "boolean": (bool,),
+    "object": (dict,),
+    "array": (list,),
+    "string": (str,),
+    "number": (int, float),
+    "integer": (int,),
+    "boolean": (bool,),
     "null": (type(None),),
-}  # fmt: skip
+}
 KNOWN = {
-    "$schema", "$defs", "$ref", "title", "type", "properties", "required", "additionalProperties", "items", "prefixItems",
-    "minItems", "maxItems", "anyOf", "enum", "const",
-}  # fmt: skip
+    "$schema",
+    "$defs",
+    "$ref",
+    "title",
+    "type",
+    "properties",
+    "required",
+    "additionalProperties",
+    "items",
+    "prefixItems",
+    "minItems",
+    "maxItems",
+    "anyOf",
+    "enum",
+    "const",
+}
 
 
 def faults(value: Any, schema: dict[str, Any], whole: dict[str, Any] | None = None, at: str = "$") -> list[str]:

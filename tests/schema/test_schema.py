@@ -16,8 +16,12 @@ from tests.schema.shapes import ANSWERS, FOLDER, path_of, schema_of
 LINES = {
     "assess": ["assess arm-park.yaml", "assess --supply 5V --emitter 1.1V --lit 4.6V --dark 4.9V --glow yes"],
     "expect": ["expect arm-park.yaml"],
-    "find": ["find --kind reflective --body 10.2x5.8x7", "find --same --vf 1.08V --kind slotted", "find --site arm-park.yaml",
-             "find --kind slotted --gap 900mm"],
+    "find": [
+        "find --kind reflective --body 10.2x5.8x7",
+        "find --same --vf 1.08V --kind slotted",
+        "find --site arm-park.yaml",
+        "find --kind slotted --gap 900mm",
+    ],
     "fit": ["fit TCRT5000 CNY70", "fit arm-park.yaml RPR-220", 'fit blank RPR-220 --map "A C / K E" --grid 5.5x2.54mm'],
     "identify": ["identify --leads 4 1:2=1.08V 2:1=OL 3:4@lit=6.8k", "identify --leads 3"],
     "meter": ["meter --diode 1mA", "meter"],
@@ -46,8 +50,16 @@ LINES = {
     "stock backup": ["stock backup copy.sqlite"],
     "stock restore": ["stock restore copy.sqlite --yes"],
     "stock scrap": ["stock scrap 1"],
-    "error": ["find", "part NOTHING-LIKE-IT", "fit", "expect nothing.yaml", "fnd --json", "log show 999", "find --gap 3,1mm"],
-}  # fmt: skip
+    "error": [
+        "find",
+        "part NOTHING-LIKE-IT",
+        "fit",
+        "expect nothing.yaml",
+        "fnd --json",
+        "log show 999",
+        "find --gap 3,1mm",
+    ],
+}
 """Command lines whose answers are checked, in this order in one home."""
 
 
