@@ -221,12 +221,20 @@ def test_a_wrong_word_in_a_part_file(old: str, new: str, message: str) -> None:
         ('a: "\\e[31m"\n', "x:1: a: control character U+001B: write plain text"),
         ("a: " + "[" * 30 + "]" * 30, "x:1: nested deeper than 20 levels"),
         ("? [a]\n: b\n", "x:1: a list or mapping as a key: expected a word"),
-        ("a: [1, 2\n", "x:2: not YAML: did not find expected ',' or ']'; "
-                       "look for a comma or a closing ] that is missing"),
-        ("a:\n\t- b\n", "x:2: not YAML: found character that cannot start any token; "
-                        "look for a tab (write spaces), or a text that wants quotes"),
-        ("a: b: c\n", "x:1: not YAML: mapping values are not allowed in this context; look for a second colon in the "
-                      "line (put the text in quotes) or a line that stands further in than the one above"),
+        (
+            "a: [1, 2\n",
+            "x:2: not YAML: did not find expected ',' or ']'; look for a comma or a closing ] that is missing",
+        ),
+        (
+            "a:\n\t- b\n",
+            "x:2: not YAML: found character that cannot start any token; "
+            "look for a tab (write spaces), or a text that wants quotes",
+        ),
+        (
+            "a: b: c\n",
+            "x:1: not YAML: mapping values are not allowed in this context; look for a second colon in the "
+            "line (put the text in quotes) or a line that stands further in than the one above",
+        ),
         ("", "x: is empty: expected keys and values"),
         ("a: " + "b" * 100_001, "x:1: a: a text of 100001 characters: expected at most 100000"),
     ],

@@ -30,10 +30,16 @@ WRONG = [
         'net.yaml:LINE: contacts.S1-in.timing: is "shorting"',
     ),
     ("state: dead", "state: ded", 'net.yaml:LINE: sensors.outer step.state: is "ded": expected live or dead'),
-    ("low_below: 0.8V, high_above: 2V, time_out", "input: LM339, time_out",
-     'net.yaml:LINE: inputs.step.input: "LM339" is a comparator, not a logic family: write low_below and high_above'),
-    ("time_out: 2.5s", "time_out: 2,5s", "net.yaml:LINE: inputs.step.5s: unknown key: a comma ends a value here: "
-                                         "expected 2.5s, never a comma"),
+    (
+        "low_below: 0.8V, high_above: 2V, time_out",
+        "input: LM339, time_out",
+        'net.yaml:LINE: inputs.step.input: "LM339" is a comparator, not a logic family: write low_below and high_above',
+    ),
+    (
+        "time_out: 2.5s",
+        "time_out: 2,5s",
+        "net.yaml:LINE: inputs.step.5s: unknown key: a comma ends a value here: expected 2.5s, never a comma",
+    ),
     ("leaks: 220k ", "leaks: 220kV ", "net.yaml:LINE: sensors.outer step.leaks: "),
     (
         "inner: 4Hz, outer: 1Hz",

@@ -92,13 +92,13 @@ def unplaced(original: Original, donor: Part, wanted: Table, offered: Table, way
     for index, net in enumerate(wiring.nets):
         if net is None:
             continue
-        pads = free[net]
-        pad = pads.pop(0) if len(pads) > 1 else pads[0]
-        at = next(item.at_mm for item in original.pads if item.label == pad) or (0.0, 0.0)
+        labels = free[net]
+        label = labels.pop(0) if len(labels) > 1 else labels[0]
+        at = next(item.at_mm for item in original.pads if item.label == label) or (0.0, 0.0)
         name = offered.leads[index]
         connections.append(
             Connection(
-                lead=name, function=functions.get(name, name), pad=pad, net=net, by="wire", length_mm=0.0,
+                lead=name, function=functions.get(name, name), pad=label, net=net, by="wire", length_mm=0.0,
                 lead_at_mm=at, pad_at_mm=at, wire_number=len(connections) + 1,
             )
         )  # fmt: skip
