@@ -19,7 +19,8 @@ from tests.bench.rows import many_names, many_rows
 from tests.library.corruption import corrupt
 from xref.library import index
 from xref.library.marking import Markings
-from xref.model.row import Row, pack, unpack
+from xref.library.store import Library
+from xref.model.row import Row, pack
 from xref.model.want import Want
 from xref.search.rank import rank
 
@@ -62,8 +63,10 @@ def _write(path: Path, rows: list[Row]) -> None:
 
 
 def _read(path: Path) -> list[Row]:
-    with sqlite3.connect(path) as base:
-        return [unpack(packed) for packed in json.loads(base.execute("select data from records").fetchone()[0])]
+    layer = index.Layer(None, sqlite3.connect(path), dict)
+    rows = Library([("shipped", layer)], None, "").rows("slotted")
+    assert len(rows) >= SIZES[0]
+    return rows
 
 
 def report(sizes: tuple[int, ...], found: dict[str, list[float]]) -> None:
