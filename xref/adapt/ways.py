@@ -10,6 +10,7 @@ from xref.adapt.demands import Group, demands, groups
 from xref.adapt.leadmap import Demand
 from xref.adapt.original import Original
 from xref.adapt.roles import Roles, channels, function_nets, roles, supplies, used_half
+from xref.model.lead import FUNCTIONS
 from xref.model.part import Part
 
 _OTHER = {"C": "E", "E": "C"}
@@ -140,7 +141,10 @@ def _joined(original: Original, donor: Part, parts: list[Group]) -> tuple[str, s
     words = "+".join(function for function in found[0] if function in played.nets) if found else "?"
     nets = " and ".join(found[1]) if found else "?"
     because = f"{donor.name} joins {words} inside and the board has them on {nets}"
-    if not original.resistor_side or not original.load_side:
+    own_names = found is not None and all(net in FUNCTIONS for net in found[1])
+    if own_names:
+        because = f"{donor.name} joins {words} inside, and whether the board joins them too is not known"
+    if own_names or not original.resistor_side or not original.load_side:
         return because, (
             "measure whether these pads read 0 ohm to each other (then give them one net), and on which side of the "
             "emitter its resistor sits (resistor_side) and the load of the detector (load_side)"

@@ -80,6 +80,7 @@ def _text(answer: AssessAnswer) -> str:
     if top.against:
         lines.append(wrap("; ".join(top.against), first="against the first: ", indent="  "))
     lines.append("")
+    lines = [wrap(text, first="! ", indent="  ") for text in answer.notices] + lines
     lines += [wrap(text, first="CONTRADICTION: ", indent="  ") for text in answer.contradictions]
     lines += _figures(answer)
     if answer.settled:

@@ -26,7 +26,8 @@ def fit_text(answered: Answered, *, view: str, ascii: bool, site: str = "") -> s
         if fit.nearest:
             lines.append(wrap(fit.nearest, first="nearest: ", indent="         "))
         return "\n".join(lines)
-    lines = [_headline(fit), ""]
+    first = [wrap(text, first="! ", indent="  ") for text in fit.warnings if text.startswith("SAFETY FUNCTION")]
+    lines = [*first, _headline(fit), ""]
     sides: list[Literal["component", "solder"]] = ["component", "solder"] if view == "both" else [view]  # type: ignore[list-item]
     lines.append(_drawings(answered, sides, ascii))
     lines += _positions(fit) + _changes(fit)
@@ -43,7 +44,7 @@ def _next(fit: Fit, site: str) -> str:
     if not site:
         return "next: describe the board in a file (xref help site), then add --site FILE"
     if fit.signal is not None and fit.signal.clean is False:
-        return f"next: xref find --site {site}, or xref workaround --ask"
+        return f"next: xref find --site {site}, or xref workaround --ask network.yaml"
     return f"next: xref sheet {site} --donor {donor}"
 
 

@@ -34,6 +34,8 @@ class Want:
     body_mm: tuple[float, ...] = ()
     grid_mm: tuple[float, float] | None = None
     gap_mm: float | None = None
+    flag_mm: float | None = None
+    """Thickness of what passes the slot: a narrower slot may do as long as the flag runs free."""
     distance_mm: float | None = None
     hole_mm: float | None = None
     faces: str = ""

@@ -47,6 +47,8 @@ DARLINGTON = 0.6
 GRID_MET_MM, GRID_FORMED_MM = 0.3, 2.0
 BODY_OVER_MM, BODY_SAME_MM = 0.5, 0.4
 GAP_UNDER_MM, GAP_SAME_MM = 0.1, 0.25
+FLAG_ROOM_MM = 0.5
+"""Room that a flag needs in the slot, both sides together; the fit asks for the same (common practice, no source)."""
 HOLE_MM = 0.4
 
 
@@ -184,6 +186,8 @@ def _gap(want: Want) -> Criterion | None:
     if want.gap_mm is None:
         return None
     wanted = want.gap_mm
+    # without the flag's thickness only the old width is known to be wide enough
+    least = wanted - GAP_UNDER_MM if want.flag_mm is None else min(want.flag_mm + FLAG_ROOM_MM, wanted - GAP_UNDER_MM)
 
     def measure(row: Row) -> float | None:
         if row.gap_mm is None:
@@ -191,16 +195,22 @@ def _gap(want: Want) -> Criterion | None:
         over = row.gap_mm - wanted
         if want.same:
             return _beyond(abs(over), GAP_SAME_MM, 4 * GAP_SAME_MM)
-        if over < -GAP_UNDER_MM:
+        if row.gap_mm < least:
             return 1.0
+        if over < -GAP_UNDER_MM:
+            return min(0.3 + 0.5 * -over / max(wanted - least, 0.1), 0.9)
         # a wider slot loses light; twice as wide is no longer the same job
         return min(max(over, 0.0) / max(wanted, 1.0), 0.95)
 
     def words(row: Row) -> tuple[float, float | None, str, str]:
         if row.gap_mm is None:
             return wanted, None, "mm", "slot width not known; measure it"
+        if not want.same and row.gap_mm < least:
+            what = f"{wanted:g} mm" if want.flag_mm is None else f"a flag of {want.flag_mm:g} mm needs"
+            return wanted, row.gap_mm, "mm", f"slot {row.gap_mm:g} mm is narrower than {what}: the flag may rub"
         if not want.same and row.gap_mm < wanted - GAP_UNDER_MM:
-            return wanted, row.gap_mm, "mm", f"slot {row.gap_mm:g} mm is narrower than {wanted:g} mm: the flag may rub"
+            why = f"slot {row.gap_mm:g} mm, was {wanted:g} mm: wide enough for the flag only if it runs true"
+            return wanted, row.gap_mm, "mm", why
         wider = " (wider: less light)" if row.gap_mm > wanted + GAP_SAME_MM else ""
         return wanted, row.gap_mm, "mm", f"slot {row.gap_mm:g} mm for {wanted:g} mm{wider}"
 

@@ -21,6 +21,7 @@ from xref.model.site import Site
 from xref.model.value import Value
 from xref.physics.logic_input import family_key
 from xref.tasks.references import BLANK, known, resolve
+from xref.tasks.safety import notice
 
 if TYPE_CHECKING:
     from xref.library.store import Library
@@ -76,7 +77,23 @@ def assess(
     answer = replace(judge(circuit, volts, tests, assumed=assumed), basis=_basis(assumed))
     if not volts and not tests:
         answer = replace(answer, assumed=(*answer.assumed, "no reading yet: the order is that of experience alone"))
-    return answer
+    return _safe(answer, site)
+
+
+SAFE_MEND = "by the machine maker's service or a licensed technician: same number only, no value changed"
+
+
+def _safe(answer: AssessAnswer, site: Site) -> AssessAnswer:
+    """For a safety function no mending that changes a value or the part is named."""
+    said = notice(site.safety)
+    if not said:
+        return answer
+    sensor = ("replace", "xref fit", "xref find", "resistor", "load")
+    verdicts = tuple(
+        replace(verdict, mend=SAFE_MEND) if any(word in verdict.mend for word in sensor) else verdict
+        for verdict in answer.verdicts
+    )
+    return replace(answer, verdicts=verdicts, notices=(said,))
 
 
 MOST_SUPPLY = 60.0
@@ -111,7 +128,9 @@ def expect(site: Site, *, original: str = "", named: str = "", library: Library 
         NotFound: ``original`` is not known
     """
     circuit, assumed = circuit_of(site, original, library, named)
-    return table(circuit, assumed=assumed, basis=_basis(assumed))
+    answer = table(circuit, assumed=assumed, basis=_basis(assumed))
+    said = notice(site.safety)
+    return replace(answer, cautions=(said, *answer.cautions)) if said else answer
 
 
 def _basis(assumed: tuple[str, ...]) -> str:

@@ -69,10 +69,15 @@ def find(
         part = known(named, library)
         if part is None and named not in BLANK:
             notes.append(f"{named} is not in the library, so it says nothing about the need")
+    typed_output = want.output
+    if site is not None:
+        # the file describes this very board, so it goes before the data sheet of the old part
+        want = _from_site(want, site)
     if part is not None:
         want = _from_part(want, part)
-    if site is not None:
-        want = _from_site(want, site)
+    if site is not None and site.taps and not typed_output:
+        # a supply can be had, so that a logic output may go in as well: fit and signal decide
+        want = replace(want, output="", logic="")
     if not want.kind and not want.same:
         raise UsageError("say what kind of part: --kind reflective, slotted, pair, emitter, detector or switch")
     if want.same and not any((want.kind, want.vf, want.body_mm, want.grid_mm, want.gap_mm, want.ic, want.leads)):
@@ -220,6 +225,7 @@ def _from_site(want: Want, site: Site) -> Want:
         # the room and the target are the board's: they say what may go in, not which part it was
         body_mm=want.body_mm if want.same else want.body_mm or tuple(site.room.body or ()),
         gap_mm=want.gap_mm if want.gap_mm is not None else site.sees.gap,
+        flag_mm=None if want.same else site.sees.flag,
         distance_mm=want.distance_mm if want.same or want.distance_mm is not None else site.sees.distance,
         hole_mm=want.hole_mm if want.hole_mm is not None else holes,
         grid_mm=want.grid_mm or _grid(site),

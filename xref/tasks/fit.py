@@ -16,7 +16,7 @@ from xref.model.drawing import Board, BoardPad
 from xref.model.part import Part
 from xref.tasks.grid import placed_by_grid
 from xref.tasks.references import BLANK, YAML, known, resolve
-from xref.tasks.safety import guard, plain, same_numbers
+from xref.tasks.safety import guard, notice, plain, same_numbers
 
 if TYPE_CHECKING:
     from xref.library.store import Library
@@ -92,6 +92,8 @@ def fit(question: Question, library: Library | None = None) -> Answered:
         answer = replace(
             answer, assumed=(*answer.assumed, "electrical side of the board: nothing known; give --site for levels")
         )
+    if site is not None and notice(site.safety):
+        answer = replace(answer, warnings=(notice(site.safety), *answer.warnings))
     return Answered(fit=answer, board=board_of(original), donor=donor, site=site, original=part)
 
 

@@ -15,7 +15,9 @@ PROTECTS = {
     "gas": "a gas or flame supervision",
     "guard": "a guard on moving parts",
     "heat": "an over-temperature protection",
+    "interlock": "an interlock",
 }
+"""The kinds that a site names, and what ``--drives`` says of a switch."""
 
 ASK_ONCE = (
     "What does this sensor protect? Nothing was said (safety: unknown). If it watches a lid, laser, gas, guard or "
@@ -32,13 +34,23 @@ def guard(safety: str, what: str, thing: str = "sensor") -> None:
     """Refuse ``what`` where the ``thing`` (sensor or switch) is part of a safety function.
 
     Raises:
-        SafetyRefusal: the site's ``safety`` is one of lid, laser, gas, guard, heat
+        SafetyRefusal: ``safety`` is one of lid, laser, gas, guard, heat, interlock
     """
     if safety in PROTECTS:
         raise SafetyRefusal(
-            f"this {thing} is part of {PROTECTS[safety]}: {what} is refused; only the same number or the maker's named "
-            "successor may go in, by the machine maker's service or a licensed technician"
+            f"{thing} of {PROTECTS[safety]}: {what} is refused; only the same number or its named successor, by a "
+            "licensed technician"
         )
+
+
+def notice(safety: str) -> str:
+    """The first line of every answer about a safety function; empty elsewhere."""
+    if safety not in PROTECTS:
+        return ""
+    return (
+        f"SAFETY FUNCTION ({PROTECTS[safety]}): only the same number goes in and no value is changed; leave it to the "
+        "machine maker's service or a licensed technician, who also proves the function afterwards"
+    )
 
 
 def same_numbers(part: Part, *typed: str) -> frozenset[str]:

@@ -13,6 +13,7 @@ from xref.tasks.expected import diode_test, link_of, readings, verdict_of
 from xref.tasks.fit import Answered, Question
 from xref.tasks.fit import fit as ask
 from xref.tasks.plots import plots
+from xref.tasks.safety import notice
 
 if TYPE_CHECKING:
     from xref.library.store import Library
@@ -85,7 +86,8 @@ def sheet_of(job: Job, answered: Answered, *, paper: Literal["A4", "letter"] = "
 
 def cautions(fit: Fit, site: Site | None, donor: Part) -> tuple[str, ...]:
     """Only what this job needs."""
-    said = ["Power off, unplug, wait, and measure that capacitors are empty. Old pads lift: one try."]
+    said = [notice(site.safety)] if site is not None and notice(site.safety) else []
+    said.append("Power off, unplug, wait, and measure that capacitors are empty. Old pads lift: one try.")
     said.append("Hot solder splashes and smokes: eye protection, ventilation, no solvents near.")
     if (donor.output or "").startswith("logic"):
         said.append("The donor is static-sensitive: earthed mat and wrist strap (IEC 61340-5-1).")

@@ -3,31 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from xref.errors import NotFound, UsageError, XrefError
+from xref.dialogue import Answers, Dialogue, Question
+from xref.errors import NotFound, UsageError
 from xref.model.stock import CONDITIONS, Board
 from xref.stock.measured import WORDS, lead_functions, measured
 from xref.tasks.stock_entry import KINDS, OUTPUTS, Entry, item_from
 
 if TYPE_CHECKING:
     from xref.library.store import Library
-
-Answers = dict[str, Any]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Question:
-    """One question; ``choices``: the only words; ``needed``: an empty reply is no answer."""
-
-    key: str
-    text: str
-    example: str = ""
-    choices: tuple[str, ...] = ()
-    needed: bool = False
-    when: Callable[[Answers], bool] = lambda answers: True
-    read: Callable[[str], Any] = str
 
 
 def _unknown(answers: Answers) -> bool:
@@ -103,64 +89,14 @@ QUESTIONS: tuple[Question, ...] = (
 )  # fmt: skip
 
 
-@dataclass(slots=True)
-class Talk:
-    """Asks, remembers, goes back; holds no screen."""
+@dataclass(slots=True, kw_only=True)
+class Talk(Dialogue):
+    """The questions about a piece and the board it is on."""
 
+    questions = QUESTIONS
     library: Library
     boards: dict[int, str]
     """Boards that are there: number to what they are from."""
-    answers: Answers = field(default_factory=dict)
-    _asked: list[int] = field(default_factory=list)
-    _place: int = 0
-
-    def current(self) -> Question | None:
-        """The question to ask now; None when all are answered."""
-        while self._place < len(QUESTIONS):
-            question = QUESTIONS[self._place]
-            if question.when(self.answers):
-                return question
-            self.answers.pop(question.key, None)
-            self._place += 1
-        return None
-
-    def give(self, text: str) -> str:
-        """Take a reply and go on; a remark worth showing, or ''.
-
-        Raises:
-            UsageError: the reply cannot be read; the same question stays
-        """
-        question = self.current()
-        if question is None:
-            return ""
-        reply = " ".join(text.split())
-        remark = ""
-        if reply.lower() in ("", "?", "unknown"):
-            if question.needed:
-                like = ", ".join(question.choices) or question.example
-                raise UsageError(f"this one is needed: {like}")
-            self.answers[question.key] = None
-        elif question.key == "board":
-            self.answers["board"] = self._board(reply)
-        elif question.choices:
-            self.answers[question.key] = _choice(reply, question.choices)
-        else:
-            try:
-                self.answers[question.key] = question.read(reply)
-            except XrefError as error:
-                raise UsageError(error.message) from error
-        if question.key == "part":
-            remark = self._look_up(reply)
-        self._asked.append(self._place)
-        self._place += 1
-        return remark
-
-    def back(self) -> bool:
-        """Return to the question before; False at the first one."""
-        if not self._asked:
-            return False
-        self._place = self._asked.pop()
-        return True
 
     def result(self) -> tuple[Entry, Board | None]:
         """The piece, tried, and its new board if there is one.
@@ -188,6 +124,18 @@ class Talk:
         item_from(entry, self.library)
         return entry, new
 
+    def _own(self, question: Question) -> Callable[[str], Any] | None:
+        return self._board if question.key == "board" else None
+
+    def _after(self, question: Question, reply: str) -> str:
+        return self._look_up(reply) if question.key == "part" else ""
+
+    def _missing(self, question: Question) -> str:
+        return "this one is needed: " + (", ".join(question.choices) or question.example)
+
+    def _quoted(self, reply: str) -> str:
+        return repr(reply[:30])
+
     def _board(self, reply: str) -> int | str:
         if reply.lower() == "new":
             return "new"
@@ -209,14 +157,3 @@ class Talk:
             return f"not a known part{tail}: it is entered with what you measure"
         self.answers["known"] = found.kind
         return f"known: {found.name}, {found.kind}, {found.maker}"
-
-
-def _choice(reply: str, choices: tuple[str, ...]) -> str:
-    """A choice by its number, its word, or the beginning that only one has."""
-    if reply.isascii() and reply.isdigit() and 1 <= int(reply[:4]) <= len(choices):
-        return choices[int(reply) - 1]
-    lowered = reply.lower()
-    hits = [choice for choice in choices if choice == lowered] or [c for c in choices if c.startswith(lowered)]
-    if len(hits) != 1:
-        raise UsageError(f"{reply[:30]!r} is not one of: {', '.join(choices)}")
-    return hits[0]

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from xref.adapt.contacts import Table, table, table_of
 from xref.adapt.contacts_aid import why_not
-from xref.adapt.contacts_load import is_mains, suits
+from xref.adapt.contacts_load import check_mains, is_mains, mains_lack, suits
 from xref.adapt.contacts_match import Rule, TooLarge, contains, doubled, ways
 from xref.adapt.contacts_timing import DAMAGE, timing
 from xref.bench.readings import parse_readings
@@ -97,7 +97,7 @@ def find(want: SwitchWant, *, origin: str = "all", limit: int = 10, library: Lib
     """Switches that contain the wanted behaviour and suit the circuit, best first.
 
     Raises:
-        UsageError: an unknown origin, nothing to search by
+        UsageError: an unknown origin, nothing to search by, a mains circuit without its load in volts AC
         SafetyRefusal: the switch belongs to an interlock
     """
     if origin not in ORIGINS:
@@ -106,10 +106,12 @@ def find(want: SwitchWant, *, origin: str = "all", limit: int = 10, library: Lib
         raise UsageError(
             "nothing to search by: give --joins, --load, --action, --leads, --pitch or --body", "switch find"
         )
-    if want.need.drives == "interlock":
-        from xref.tasks.safety import guard
+    from xref.tasks.safety import guard
 
-        guard("guard", "a switch chosen by behaviour", "switch")
+    guard(want.need.drives, "a switch chosen by behaviour", "switch")
+    check_mains(want.need)
+    if want.need.drives == "mains" and want.need.load is None:
+        raise UsageError("mains: a switch is chosen by its AC rating, so give the circuit like 230VAC/2A", "--load")
     judges: list[tuple[tuple[str, ...], Judge]] = []
     wanted = None
     if want.joins:
@@ -124,6 +126,11 @@ def find(want: SwitchWant, *, origin: str = "all", limit: int = 10, library: Lib
         judges.append(((*loads, *ohms), lambda part: _suits(part, need)))
     answer = find_switches(_donors(opened(library), origin), want, judges=judges, limit=limit)
     return replace(answer, notes=_notes(want))
+
+
+def like_for_like(want: SwitchWant) -> bool:
+    """True where nothing found may simply be fitted: a mains circuit."""
+    return is_mains(want.need)
 
 
 def opened(library: Library | None) -> Library:
@@ -151,7 +158,10 @@ def _notes(want: SwitchWant) -> tuple[str, ...]:
     if want.need.load is None:
         found.append("load not given: smallest load and rating are not compared (--load 5V/0.5mA)")
     if is_mains(want.need):
-        found.append("mains: only like for like with equal rating and approval may go in, by a licensed electrician")
+        found.append(
+            "mains: only like for like with equal rating and approval may go in, by a licensed electrician; the "
+            "suppressor stays; what is listed has an approved AC rating that reaches, nothing more"
+        )
     if want.joins and not want.need.between:
         found.append("what may happen between positions is not said (--between open, joined or any)")
     return tuple(found)
@@ -213,6 +223,9 @@ def _by_count(contacts: Contacts | None, wanted: Table) -> tuple[float | None, s
 
 
 def _suits(part: Part, need: ContactNeed) -> list[Opinion]:
+    lack = mains_lack(part.contacts, need) if is_mains(need) else ""
+    if lack:
+        return [Opinion(quantity="rating", distance=1.0, wanted=None, offered=None, unit="", why=lack)]
     if part.contacts is None:
         return []
     return [

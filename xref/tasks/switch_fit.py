@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from xref.adapt.contacts_fit import fit_switch
+from xref.adapt.contacts_load import check_mains
 from xref.adapt.fit import FitOptions as FitOptions
 from xref.adapt.original import Original, Pad, from_part, from_site, from_typed
 from xref.bench.readings import parse_readings
@@ -73,9 +74,12 @@ def in_site(
     """The fit with what the site says of the circuit filled in, and what it leaves open named.
 
     Raises:
+        UsageError: mains with a load that is none
         SafetyRefusal: an interlock, or mains without equal rating and approval
     """
-    answer = fit_switch(original, donor, options, circuit(site, need or ContactNeed()))
+    asked = circuit(site, need or ContactNeed())
+    check_mains(asked)
+    answer = fit_switch(original, donor, options, asked)
     if site is not None and site.safety == "unknown" and answer.possible:
         from xref.tasks.safety import ask_once
 

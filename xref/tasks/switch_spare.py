@@ -7,12 +7,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from xref.adapt.contacts import Table, poles, table, table_of
+from xref.adapt.contacts_load import is_mains
 from xref.adapt.contacts_match import Way, in_positions, nodes_of, position_maps
 from xref.adapt.contacts_place import unplaced
 from xref.adapt.contacts_timing import timing
 from xref.adapt.contacts_verify import verify_contacts
 from xref.adapt.original import Original, Pad
-from xref.errors import DataError, UsageError
+from xref.errors import DataError, SafetyRefusal, UsageError
 from xref.model.answers.switch import SpareAnswer, SpareWay
 from xref.model.contact_need import ContactNeed
 from xref.model.contacts import Contacts
@@ -28,7 +29,12 @@ MOST_SHOWN = 4
 
 
 def spare(
-    reference: str, used: Sequence[str], need: ContactNeed | None = None, library: Library | None = None
+    reference: str,
+    used: Sequence[str],
+    need: ContactNeed | None = None,
+    library: Library | None = None,
+    *,
+    safety: str = "",
 ) -> SpareAnswer:
     """How the wires of each used pole can move to contacts of the same switch that nothing has worn.
 
@@ -36,15 +42,20 @@ def spare(
         reference: the part
         used: leads that the board is wired to
         need: the circuit, where moments between positions matter
+        library: by default the user's and the shipped parts
+        safety: what the site says that the switch protects
 
     Returns:
         for every pole that the used leads form, the ways to move it; same positions first
 
     Raises:
+        SafetyRefusal: an interlock or another safety function, or a mains circuit: no wire is moved there
         NotFound: no such part
         DataError: its contact table is not known
         UsageError: a lead that it does not have, or used leads that join nothing
     """
+    need = need or ContactNeed()
+    _refuse(need, safety)
     part = resolve(reference, opened(library))
     whole = table_of(part)
     if whole is None or part.contacts is None:
@@ -61,13 +72,44 @@ def spare(
         raise UsageError(f"the leads {' '.join(used)} of {part.name} never join each other", "--used")
     found: list[SpareWay] = []
     for pole in wired:
-        found += _moves(part, part.contacts, whole, pole, taken, need or ContactNeed())
+        found += _moves(part, part.contacts, whole, pole, taken, need)
     unused = tuple(name for name in whole.leads if name not in used)
     kept = any(old == new for way in found for old, new in way.moves)
     notes = ["a lead that stays in use keeps its old contact surface on that side"] if kept else []
     if any(way.positions[0][0] != way.positions[0][1] for way in found):
         notes.append("where positions change places, the legend of the lever must change too")
     return SpareAnswer(part=part.name, used=tuple(used), unused=unused, ways=tuple(found), notes=tuple(notes))
+
+
+def safety_of(job: str) -> str:
+    """What the site of a job file says that the switch protects; '' without a file.
+
+    Raises:
+        DataError: the file is wrong
+    """
+    if not job:
+        return ""
+    from xref.job.file import load_job
+
+    site = load_job(job).site
+    return "" if site is None else site.safety
+
+
+def _refuse(need: ContactNeed, safety: str) -> None:
+    """Moving wires defeats a safety function, and in mains it is no like for like.
+
+    Raises:
+        SafetyRefusal: the switch belongs to either
+    """
+    from xref.tasks.safety import guard
+
+    for kind in (safety, need.drives):
+        guard(kind, "moving its wires", "switch")
+    if is_mains(need):
+        raise SafetyRefusal(
+            "mains: moving its wires is refused; only a whole switch of equal rating and approval, by a licensed "
+            "electrician"
+        )
 
 
 def _moves(

@@ -58,6 +58,8 @@ class AssessAnswer:
     transfer: TransferSeen
     levels: LevelsSeen
     light_reserve: float | None
+    notices: tuple[str, ...] = ()
+    """What must be read first: a safety function."""
     contradictions: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
     basis: str = "assumed"
