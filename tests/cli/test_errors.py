@@ -163,3 +163,29 @@ def test_a_doubtful_safety_is_said_once_beside_the_answer(tmp_path: Path, capsys
     json.loads(streams.out)
     assert streams.err.count("you said safety: none, but the name says") == 1
     assert len(streams.err.splitlines()) == 1
+
+
+@pytest.mark.parametrize("command", [["fit", "FILE", "H21A1"], ["assess", "FILE", "--lit", "4.5V"], ["expect", "FILE"]])
+def test_a_safety_function_is_named_first(
+    command: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Where the same number may go in, the first line says what it protects and who does it."""
+    path = tmp_path / "lid.yaml"
+    path.write_text("format: 1\noriginal: H21A1\nsite: {kind: slotted, safety: lid, output: {load: 4k7}}\n")
+
+    assert main([str(path) if word == "FILE" else word for word in command]) == 0
+    first = capsys.readouterr().out.split("share  cause")[0]
+
+    assert first.startswith("! SAFETY FUNCTION (a lid or cover interlock)")
+    assert "licensed" in " ".join(first.split())
+
+
+def test_assess_names_no_change_for_a_safety_function(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """No mending by another value or part is named where a sensor protects people."""
+    path = tmp_path / "lid.yaml"
+    path.write_text("format: 1\nsite: {kind: slotted, safety: laser, output: {load: 4k7}}\n")
+
+    assert main(["assess", str(path), "--lit", "4.5V", "--json"]) == 0
+    mends = [verdict["mend"] for verdict in json.loads(capsys.readouterr().out)["verdicts"]]
+
+    assert not [mend for mend in mends if "xref" in mend or "lower the" in mend or "change the" in mend]
