@@ -83,9 +83,32 @@ def test_limits_hold(name: str) -> None:
     best = choose(link).best
 
     assert best.allowed
-    if link.if_limit is not None:
-        assert link.current_range(best.emitter_ohm)[1] <= link.if_limit
+    assert link.current_range(best.emitter_ohm)[1] <= (link.if_limit if link.if_limit is not None else 20e-3)
     assert not detector_limits(link, best.load_ohm)
+
+
+@pytest.mark.parametrize("name", ["TCPT1300X01", "H21LOI"])
+@pytest.mark.parametrize(("change", "volts"), [(("emitter resistor",), (1.0, 1.3)), (("load",), None)])
+def test_the_assumed_limit_is_applied(name: str, change: tuple[str, ...], volts: tuple[float, float] | None) -> None:
+    """Where no IF max is printed the 20 mA that are said are kept, or it is said that they are passed.
+
+    Ohm's law at 5.25 V and 5 % less resistance, VF of GaAs between 1.0 and 1.3 V (any sheet of such an emitter).
+    """
+    site = replace(SITE, kind="slotted", sees=Sees(gap=3.1, rate=40.0), emitter=replace(SITE.emitter, resistor=180.0))
+    link = chain(electrics(open_library().get(name)), site)
+    assert link.if_limit is None
+    result = choose(link, change=change)
+
+    if volts is None:
+        assert not result.changes
+        assert result.signal.clean is not True
+        assert "above the assumed 20 mA" in result.signal.limited_by
+        assert any("above the assumed 20 mA" in text for text in result.warnings)
+    else:
+        assert result.best.emitter_ohm > 180.0
+        assert (5.25 - volts[1]) / (result.best.emitter_ohm * 0.95) <= 20e-3
+        assert result.signal.emitter_ma is not None
+        assert result.signal.emitter_ma[1] <= 20.0
 
 
 @pytest.mark.parametrize("name", PARTS)

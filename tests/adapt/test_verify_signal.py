@@ -227,3 +227,21 @@ def test_an_unconfirmed_answer_is_not_shown_as_verified() -> None:
     assert shown.signal is not None
     assert shown.signal.clean is False
     assert "does not confirm" in shown.warnings[0]
+
+
+def test_an_assumed_limit_is_held() -> None:
+    """Without a printed IF max nothing beyond the 20 mA that the answer says may be called clean (Ohm's law)."""
+    site = replace(BOARD, emitter=replace(BOARD.emitter, resistor=100.0))
+    library = open_library()
+    part = library.get("H21A1")
+    donor = replace(part, emitter=replace(part.emitter, if_max_ma=None))
+    case = solved(part, donor, site)
+    assert case is not None
+    assert case.answer.verified
+    assert case.answer.signal is not None
+
+    kept = replace(case.answer, values=tuple(v for v in case.answer.values if v.where != "emitter resistor"))
+    # 5.25 V less 1.15 V over 95 ohm: 43 mA
+    bold = replace(kept, signal=replace(case.answer.signal, clean=True, emitter_ma=(34.0, 43.0)))
+
+    assert any("20 mA assumed" in text for text in reasons(case, bold))

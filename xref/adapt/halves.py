@@ -15,7 +15,7 @@ from xref.adapt.halves_detector import changed, detector_signal
 from xref.adapt.halves_two_state import two_state_signal
 from xref.adapt.original import Original
 from xref.adapt.signal import Board, Chain, board_of, chain
-from xref.adapt.values import LEAST_CURRENT, UNKNOWN_LIMIT
+from xref.adapt.values import LEAST_CURRENT, UNKNOWN_LIMIT, above_assumed
 from xref.model.answers.fit import Fit, Signal
 from xref.model.base import weakest
 from xref.model.part import Part
@@ -111,6 +111,8 @@ def _emitter(answer: Fit, donor: Part, site: Site, part: Part | None, change: tu
     if limit is not None and high > limit:
         clean = False
         said = f"emitter current up to {high * 1e3:.3g} mA is above its limit of {limit * 1e3:.3g} mA"
+    elif limit is None and high > UNKNOWN_LIMIT:
+        said = f"{above_assumed(high)}; {said}"
     bound = (
         f"{limit * 1e3:.3g} mA at {board.temp_c[1]:g} C"
         if limit is not None

@@ -41,6 +41,8 @@ class Choice:
     changes: int
     allowed: bool
     why_not: str = ""
+    doubt: str = ""
+    """What stands against it only by an assumed limit; '' where nothing does."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,7 +100,7 @@ def choose(link: Chain, *, change: Iterable[str] = ("emitter resistor", "load"),
     best = _least_change(compared)
     shown = signal(link, best.emitter_ohm, best.load_ohm)
     if not best.allowed:
-        shown = replace(shown, clean=False, limited_by=best.why_not)
+        shown = not_allowed(shown, best)
     window = emitter_window(table, best.load_ohm, series)
     return Values(
         best=best,
@@ -110,6 +112,16 @@ def choose(link: Chain, *, change: Iterable[str] = ("emitter resistor", "load"),
         window=_window_words(link, best, window, series),
         warnings=_warnings(link, best),
     )
+
+
+def not_allowed(shown: Signal, best: Choice) -> Signal:
+    """The signal of values beyond a limit: not clean; beyond one that is only assumed: not decided."""
+    if best.why_not:
+        return replace(shown, clean=False, limited_by=best.why_not)
+    if shown.clean is False:
+        return shown
+    words = best.doubt if shown.clean else f"{best.doubt}; {shown.limited_by}"
+    return replace(shown, clean=None, limited_by=words)
 
 
 def _least_change(compared: list[Choice]) -> Choice:
@@ -196,13 +208,22 @@ def _choice(table: Reserves, emitter_ohm: float, load_ohm: float, changes: int) 
     why: list[str] = detector_limits(link, load_ohm)
     limit = link.if_limit
     current = link.current_range(emitter_ohm)[1]
+    doubt = ""
     if limit is not None and current > limit:
         why.append(f"emitter current up to {current * 1e3:.3g} mA is above its limit of {limit * 1e3:.3g} mA")
+    elif limit is None and current > UNKNOWN_LIMIT:
+        doubt = above_assumed(current)
     fast, words = fast_enough(link, load_ohm)
     if fast is False:
         why.append(words)
     return Choice(emitter_ohm=emitter_ohm, load_ohm=load_ohm, reserve=min(bright, dark), changes=changes,
-                  allowed=not why, why_not="; ".join(why))  # fmt: skip
+                  allowed=not why and not doubt, why_not="; ".join(why), doubt=doubt)  # fmt: skip
+
+
+def above_assumed(current: float) -> str:
+    """An emitter current [A] beyond UNKNOWN_LIMIT, in words."""
+    most = f"{UNKNOWN_LIMIT * 1e3:g} mA (IF max not known)"
+    return f"emitter current up to {current * 1e3:.3g} mA is above the assumed {most}"
 
 
 def _best(choices: list[Choice]) -> Choice:
@@ -289,7 +310,7 @@ def _trick(was: float, now: float, *, across: bool) -> str:
 
 
 def _warnings(link: Chain, best: Choice) -> tuple[str, ...]:
-    said = [best.why_not] if best.why_not else []
+    said = [words for words in (best.why_not, best.doubt) if words]
     was, now = link.forward_current(link.board.emitter_ohm), link.forward_current(best.emitter_ohm)
     if best.emitter_ohm < link.board.emitter_ohm:
         said.append(
@@ -298,7 +319,7 @@ def _warnings(link: Chain, best: Choice) -> tuple[str, ...]:
         )
     if abs(best.emitter_ohm - link.board.emitter_ohm) > 1e-9 and link.board.site.emitter.current_watched:
         said.append("the board watches the emitter current: another current may be taken for a fault")
-    if link.if_limit is None:
+    if link.if_limit is None and not best.doubt:
         said.append(f"IF max of the donor not known: {UNKNOWN_LIMIT * 1e3:g} mA taken as the most")
     _, words = fast_enough(link, best.load_ohm)
     if words and words not in said and best.why_not != words:

@@ -19,6 +19,8 @@ from xref.model.site import Site
 
 _OFF = 0.05
 _HOT = 100.0
+_ASSUMED_MA = 20.0
+"""Emitter current that may be used where no limit is known; beyond it nothing may be called clean."""
 _LOW = {"0V", "GND", "0", "VSS", "COMMON"}
 _RAILS = {"supply", "0V", "emitter supply", "two-state resistor", "its pad", "its other end"}
 _GOES = {
@@ -194,6 +196,10 @@ def _emitter(donor: Part, fit: Fit, seen: Seen) -> list[str]:
             reasons.append(
                 f"emitter current up to {high * 1e3:.3g} mA, {allowed * 1e3:.3g} mA are allowed at {hot:g} C"
             )
+    elif high > _ASSUMED_MA * 1.03e-3 and fit.signal is not None:
+        changed = any(change.where == "emitter resistor" for change in fit.values)
+        if fit.signal.clean or changed:
+            reasons.append(f"emitter current up to {high * 1e3:.3g} mA, IF max not known: {_ASSUMED_MA:g} mA assumed")
     stated = fit.signal.emitter_ma if fit.signal is not None else None
     if stated is not None:
         for mine, theirs in ((low, stated[0] / 1e3), (high, stated[1] / 1e3)):

@@ -19,7 +19,7 @@ from xref.adapt.glue import (
 from xref.adapt.halves import half_signal
 from xref.adapt.roles import settled
 from xref.adapt.signal import Chain, chain
-from xref.adapt.values import choose
+from xref.adapt.values import choose, not_allowed
 from xref.adapt.verify_signal import verify_signal
 from xref.model.answers.fit import Added, Fit, Signal
 from xref.model.base import weakest
@@ -114,6 +114,9 @@ def _sensor(answer: Fit, original: Original, donor: Part, site: Site, may: tuple
         if found is not None:
             answer, added, warnings = _with_stage(answer, found, added, warnings)
             warnings = [text for text in warnings if text != chosen.window]
+            doubt = chosen.best.doubt and not chosen.best.why_not
+            if doubt and answer.signal and not any(v.where == "emitter resistor" for v in found.values):
+                answer = replace(answer, signal=not_allowed(answer.signal, chosen.best))
     assert answer.signal is not None
     return replace(
         answer, added=tuple(added), warnings=tuple(warnings), assumed=link.assumed,
