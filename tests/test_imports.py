@@ -12,9 +12,10 @@ ROOT = Path(__file__).parent.parent / "xref"
 BASE = {"errors", "_version"}
 MAY = {
     "errors": set(), "_version": set(), "quantity": set(), "places": set(), "examples": set(),
+    "dialogue": set(),
     "model": {"quantity"},
     "physics": set(),
-    "library": {"model", "quantity", "places", "examples"},
+    "library": {"model", "quantity", "places", "examples", "dialogue"},
     "bench": {"model", "physics", "quantity"},
     "search": {"model", "physics", "library", "quantity"},
     "adapt": {"model", "physics", "quantity"},
@@ -23,8 +24,9 @@ MAY = {
     "draw": {"model"},
     "paper": {"model", "draw"},
     "tasks": {"model", "physics", "library", "bench", "search", "adapt", "stock", "job", "draw", "paper", "quantity",
-              "places"},
-    "cli": {"tasks", "model", "quantity", "draw", "paper", "job", "library", "places", "stock", "examples", "guide"},
+              "places", "dialogue"},
+    "cli": {"tasks", "model", "quantity", "draw", "paper", "job", "library", "places", "stock", "examples", "guide",
+            "dialogue"},
     "__main__": {"cli"}, "__init__": {"api"},
     "api": {"tasks", "model", "library", "job", "examples"},
 }  # fmt: skip

@@ -12,7 +12,8 @@ from typer.core import TyperGroup
 from xref.errors import UsageError, XrefError
 
 if TYPE_CHECKING:
-    from xref.library.interview import Interview, Question
+    from xref.dialogue import Question
+    from xref.library.interview import Interview
     from xref.library.newpart import Draft
 
 JSON = typer.Option(False, "--json", help="One JSON document on stdout.")

@@ -6,8 +6,9 @@ import sys
 
 from xref.cli.output import emit, note
 from xref.cli.stock_text import done_text
+from xref.dialogue import Question
 from xref.errors import UsageError, XrefError
-from xref.tasks.stock_talk import Question, Talk
+from xref.tasks.stock_talk import Talk
 
 
 def interview(*, as_json: bool) -> None:

@@ -1,18 +1,15 @@
-"""The questions that make a new part: only what matters for its kind, each answer as people type it.
-
-The interview holds no screen: a caller shows ``current()``, hands the reply to ``give`` and may go ``back``.
-"""
+"""The questions that make a new part: only what matters for its kind, each answer as people type it."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from xref import quantity
+from xref.dialogue import Answers, Dialogue, Question
 from xref.errors import QuantityError, UsageError
 
-Answers = dict[str, Any]
 RECEIVES = ("reflective", "slotted", "pair", "detector")
 SENDS = ("reflective", "slotted", "pair", "emitter")
 OUTPUTS = (
@@ -20,20 +17,6 @@ OUTPUTS = (
     "logic-unspecified",
 )  # fmt: skip
 ACTIONS = ("slide", "snap-action", "leaf", "tactile", "push", "reed", "rotary", "detector", "toggle", "dip")
-UNKNOWN = ("", "?", "unknown")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Question:
-    """One question. ``choices``: the only words; ``needed``: an empty reply is no answer."""
-
-    key: str
-    text: str
-    example: str = ""
-    choices: tuple[str, ...] = ()
-    needed: bool = False
-    when: Callable[[Answers], bool] = lambda answers: True
-    read: Callable[[str], Any] = str.strip
 
 
 def _kind(*kinds: str) -> Callable[[Answers], bool]:
@@ -147,56 +130,19 @@ QUESTIONS: tuple[Question, ...] = (
 )  # fmt: skip
 
 
-@dataclass(slots=True)
-class Interview:
-    """Asks, remembers, goes back. ``offer`` names the arrangements that suit the answers so far."""
+@dataclass(slots=True, kw_only=True)
+class Interview(Dialogue):
+    """The questions about a part. ``offer`` names the arrangements that suit the answers so far."""
 
+    questions = QUESTIONS
     offer: Callable[[Answers], list[str]]
-    answers: Answers = field(default_factory=dict)
-    _asked: list[int] = field(default_factory=list)
-    _place: int = 0
 
-    def current(self) -> Question | None:
-        """The question to ask now; None when all are answered."""
-        while self._place < len(QUESTIONS):
-            question = QUESTIONS[self._place]
-            if question.key == "pinout":
-                self.answers["offers"] = self.offer(self.answers)
-            if question.when(self.answers):
-                return question
-            self.answers.pop(question.key, None)
-            self._place += 1
-        return None
+    def _before(self, question: Question) -> None:
+        if question.key == "pinout":
+            self.answers["offers"] = self.offer(self.answers)
 
-    def give(self, text: str) -> None:
-        """Take a reply to the current question and go on.
-
-        Raises:
-            UsageError: the reply cannot be read; the same question stays
-        """
-        question = self.current()
-        if question is None:
-            return
-        reply = " ".join(text.split())
-        if reply.lower() in UNKNOWN:
-            if question.needed:
-                raise UsageError(f"this one is needed{_like(question)}")
-            self.answers[question.key] = None
-        elif question.key == "pinout":
-            self.answers["pinout"] = self._arrangement(reply)
-        elif question.choices:
-            self.answers[question.key] = _choice(reply, question.choices)
-        else:
-            self.answers[question.key] = question.read(reply)
-        self._asked.append(self._place)
-        self._place += 1
-
-    def back(self) -> bool:
-        """Return to the question before; False at the first one."""
-        if not self._asked:
-            return False
-        self._place = self._asked.pop()
-        return True
+    def _own(self, question: Question) -> Callable[[str], Any] | None:
+        return self._arrangement if question.key == "pinout" else None
 
     def _arrangement(self, reply: str) -> str | None:
         offers = self.answers["offers"]
@@ -206,20 +152,3 @@ class Interview:
             chosen: str = offers[int(reply) - 1]
             return chosen
         raise UsageError(f'"{reply[:30]}" is not one of them: expected 1 to {len(offers)}, or 0 for none')
-
-
-def _choice(reply: str, choices: tuple[str, ...]) -> str:
-    """A choice by its number, its word, or the beginning that only one has."""
-    if reply.isdigit() and 1 <= int(reply) <= len(choices):
-        return choices[int(reply) - 1]
-    lowered = reply.lower()
-    hits = [choice for choice in choices if choice == lowered] or [c for c in choices if c.startswith(lowered)]
-    if len(hits) != 1:
-        raise UsageError(f'"{reply[:30]}" is not one of: {", ".join(choices)}')
-    return hits[0]
-
-
-def _like(question: Question) -> str:
-    if question.choices:
-        return ": one of " + ", ".join(question.choices)
-    return f", like {question.example}" if question.example else ""
