@@ -7,6 +7,7 @@ import re
 import shlex
 import subprocess
 import sys
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -62,7 +63,21 @@ def run(capsys: pytest.CaptureFixture[str], *args: str) -> tuple[int, str, str]:
         (["find", "--joins", "l=1:2", "--from", "moon"], 2,
          "xref: --from moon: expected one of published, stock, all"),
         (["find", "--joins", "l=1:2", "--pitch", "-2mm"], 2, 'xref: --pitch: "-2mm" is not above 0'),
-        (["find", "--joins", "l=1:2", "--drives", "interlock"], 4, None),
+        (["find", "--joins", "l=1:2", "--drives", "interlock"], 4,
+         "xref: switch of an interlock: a switch chosen by behaviour is refused; only the same number or its named "
+         "successor, by a licensed technician"),
+        (["find", "--joins", "l=1:2", "--drives", "mains"], 2,
+         "xref: --load: mains: a switch is chosen by its AC rating, so give the circuit like 230VAC/2A"),
+        (["find", "--joins", "l=1:2", "--drives", "mains", "--load", "5V/1mA"], 2,
+         "xref: --load: mains: 5 V is not volts AC above 50 V: give 230VAC/2A, or leave out --drives mains"),
+        (["fit", "DC1C-A1AA", "DC2C-A1AA", "--drives", "mains", "--load", "230VDC/2A"], 2,
+         "xref: --load: mains: 230 V DC is not volts AC above 50 V: give 230VAC/2A, or leave out --drives mains"),
+        (["spare", "OS202011MS2QN1", "--used", "1,2,3", "--drives", "interlock"], 4,
+         "xref: switch of an interlock: moving its wires is refused; only the same number or its named successor, by "
+         "a licensed technician"),
+        (["spare", "OS202011MS2QN1", "--used", "1,2,3", "--drives", "mains"], 4,
+         "xref: mains: moving its wires is refused; only a whole switch of equal rating and approval, by a licensed "
+         "electrician"),
         (["fit", "blank", "5MD1"], 2,
          "xref: switch fit: ORIGINAL is blank: say what joins with --joins left=1:2,4:5 --joins right=2:3,5:6, or "
          "give a job file"),
@@ -163,6 +178,34 @@ def test_mains_is_refused_with_exit_4(capsys: pytest.CaptureFixture[str]) -> Non
 
     assert code == 4
     assert "licensed electrician" in err
+
+
+def test_mains_find_names_like_for_like(capsys: pytest.CaptureFixture[str]) -> None:
+    """The next step says who does it and that rating and approval are compared; no part is simply to be fitted."""
+    contact = ("find", "--joins", "off=none", "--joins", "on=1:2", "--drives", "mains", "--load")
+    code, out, _ = run(capsys, *contact, "230VAC/2A")
+    none, empty, _ = run(capsys, *contact, "600VAC/20A")
+
+    assert (code, none) == (0, 1)
+    for text in (out, empty):
+        assert "next: like for like only, by a licensed electrician" in text
+        assert "equal rating and approval" in text
+        assert "ask less exactly" not in text
+        assert max(map(len, text.splitlines())) <= 80
+
+
+@pytest.mark.parametrize("what", ["lid", "laser", "gas", "guard", "heat"])
+def test_no_wire_is_moved_in_a_safety_function(what: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The site says what the switch protects: its spare contacts are not offered, in one short line."""
+    path = tmp_path / "site.yaml"
+    path.write_text(f"format: 1\nsite:\n  kind: switch\n  safety: {what}\n  pads: {{map: 1 2 3, grid: 2x2mm}}\n")
+    code, out, err = run(capsys, "spare", "OS202011MS2QN1", "--used", "1,2,3", "--site", str(path))
+
+    assert (code, out) == (4, "")
+    assert "moving its wires is refused" in err
+    assert "licensed technician" in err
+    assert err.count("\n") == 1
+    assert len(err) <= 161
 
 
 def test_ring_selector_by_hand(capsys: pytest.CaptureFixture[str]) -> None:
@@ -277,7 +320,7 @@ def test_lid_switch_is_refused(capsys: pytest.CaptureFixture[str], tmp_path: obj
     code, _, err = run(capsys, "fit", "SS-01", "SS-01-F", "--site", path)
 
     assert code == 4
-    assert err.startswith("xref: this switch is part of a lid or cover interlock: fitting SS-01-F is refused")
+    assert err.startswith("xref: switch of a lid or cover interlock: fitting SS-01-F is refused")
 
 
 @pytest.mark.parametrize(

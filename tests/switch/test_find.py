@@ -14,6 +14,7 @@ from xref.model.contact_need import ContactNeed, Load
 from xref.model.switch_want import SwitchWant
 from xref.tasks.switch import find
 
+ON_OFF: dict[str, tuple[tuple[str, ...], ...]] = {"off": (), "on": (("1", "2"),)}
 SPDT = {"left": (("1", "2"),), "right": (("2", "3"),)}
 DPDT = {"left": (("1", "2"), ("4", "5")), "right": (("2", "3"), ("5", "6"))}
 
@@ -153,3 +154,43 @@ def test_interlock_is_not_chosen_by_behaviour() -> None:
     """A switch of an interlock is refused for safety."""
     with pytest.raises(SafetyRefusal):
         ask(joins=SPDT, need=ContactNeed(drives="interlock"))
+
+
+@pytest.mark.parametrize("load", [None, Load(volts=5, current=1e-3), Load(volts=230, current=1, ac_dc="DC"),
+                                  Load(volts=230, current=1), Load(volts=24, current=1, ac_dc="AC")])  # fmt: skip
+def test_mains_asks_for_its_load(load: Load | None) -> None:
+    """Without a load in volts AC nothing is ranked for a mains circuit."""
+    with pytest.raises(UsageError, match=r"--load: mains: .*230VAC/2A"):
+        ask(joins=ON_OFF, need=ContactNeed(drives="mains", load=load))
+
+
+@pytest.mark.parametrize("drives", ["mains", "", "coil"])
+@pytest.mark.parametrize(("volts", "current"), [(230.0, 2.0), (230.0, 0.05), (120.0, 4.0)])
+def test_mains_lists_only_an_approved_rating_that_reaches(drives: str, volts: float, current: float) -> None:
+    """Every candidate has a printed AC line with an approval that reaches; every other part is refused with a reason.
+    The factor 2 for a coil is Omron's (basic switch notes, inductive load)."""
+    answer = ask(joins=ON_OFF, need=ContactNeed(drives=drives, load=Load(volts=volts, current=current, ac_dc="AC")))
+
+    asked = current * (2 if drives == "coil" else 1)
+    plates = {
+        part.name: [
+            line for line in part.contacts.ratings
+            if line.ac_dc in ("AC", "AC/DC") and (line.v or 0) >= volts and (line.a or 0) >= asked and line.standard
+        ]
+        for part in library().parts("switch") if part.contacts is not None
+    }  # fmt: skip
+    assert all(plates[name] for name in names(answer))
+    every = {part.name for part in library().parts("switch")}
+    assert names(answer) | {item.part for item in answer.refused} == every
+    assert any("licensed electrician" in note for note in answer.notes)
+
+
+def test_mains_by_hand_from_the_sheets() -> None:
+    """DC1C (6 A 250 V AC, EN 61058: Cherry sheet) reaches 230 V 2 A; D2F-01 (0.1 A 30 V DC, Omron sheet) does not;
+    for SS-5D no approval is on file."""
+    answer = ask(joins=ON_OFF, need=ContactNeed(drives="mains", load=Load(volts=230, current=2, ac_dc="AC")))
+
+    why = {item.part: item.why for item in answer.refused}
+    assert "DC1C-A1AA" in names(answer)
+    assert why["D2F-01"] == "no AC rating known that reaches 230 V, 2 A"
+    assert why["SS-5D"] == "approval of its rating 250 V AC 3 A not known"

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from tests.switch.test_fit import library, made
-from xref.errors import DataError, UsageError
+from xref.errors import DataError, SafetyRefusal, UsageError
+from xref.model.contact_need import ContactNeed, Load
 from xref.tasks.switch_spare import spare
 
 
@@ -28,6 +29,22 @@ def test_unused_throw_takes_over_with_positions_swapped() -> None:
     assert (("1", "3"), ("2", "2")) in ways or (("1", "2"), ("2", "3")) in ways
     assert all(way.positions[0] == ("POS.1", "POS.2") for way in answer.ways)
     assert "where positions change places, the legend of the lever must change too" in answer.notes
+
+
+@pytest.mark.parametrize(
+    "need",
+    [
+        ContactNeed(drives="mains"),
+        ContactNeed(drives="interlock"),
+        ContactNeed(load=Load(volts=230, current=2, ac_dc="AC")),
+        ContactNeed(drives="motor", load=Load(volts=120, current=1, ac_dc="AC")),
+    ],
+)
+def test_no_wire_is_moved_in_mains_or_an_interlock(need: ContactNeed) -> None:
+    """Neither straight nor with the positions swapped; the refusal names the licensed practice."""
+    for name, used in (("OS202011MS2QN1", ["1", "2", "3"]), ("OS102011MS2QN1", ["1", "2"])):
+        with pytest.raises(SafetyRefusal, match=r"moving its wires is refused.*by a licensed"):
+            spare(name, used, need, library=library())
 
 
 def test_no_spare() -> None:

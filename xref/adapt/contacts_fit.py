@@ -105,15 +105,14 @@ def wanted_table(original: Original) -> Table | None:
 def _guard(original: Original, donor: Part, need: ContactNeed, same: bool) -> None:
     if need.drives == "interlock" and not same:
         raise SafetyRefusal(
-            f"this switch is part of an interlock: fitting {donor.name} is refused; only the same number or the "
-            "maker's named successor may go in, by the machine maker's service or a licensed technician"
+            f"switch of an interlock: fitting {donor.name} is refused; only the same number or its named successor, by "
+            "a licensed technician"
         )
     if is_mains(need) and not same:
         why = _unequal(original.contacts, donor.contacts)
         if why:
             raise SafetyRefusal(
-                f"mains: {donor.name} is refused, {why}; only like for like, with equal rating and approval, by a "
-                "licensed electrician"
+                f"mains: {donor.name} is refused, {why}; only equal rating and approval, by a licensed electrician"
             )
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from xref.errors import UsageError
 from xref.model.contact_need import ContactNeed, Load
 from xref.model.contacts import Contacts, Rating
 from xref.physics.contact import contact_drop, film_share
@@ -56,6 +57,39 @@ def is_mains(need: ContactNeed) -> bool:
     """True when the circuit is mains, by word or by its voltage."""
     load = need.load
     return need.drives == "mains" or (load is not None and load.ac_dc != "DC" and load.volts > MAINS_V)
+
+
+def check_mains(need: ContactNeed) -> None:
+    """Ask again where ``--drives mains`` and the load contradict each other.
+
+    Raises:
+        UsageError: the load of a mains circuit is no alternating voltage above 50 V
+    """
+    load = need.load
+    if need.drives == "mains" and load is not None and (load.ac_dc != "AC" or load.volts <= MAINS_V):
+        told = " ".join((_volts(load.volts), load.ac_dc)).strip()
+        raise UsageError(
+            f"mains: {told} is not volts AC above {MAINS_V:g} V: give 230VAC/2A, or leave out --drives mains", "--load"
+        )
+
+
+def mains_lack(donor: Contacts | None, need: ContactNeed) -> str:
+    """Why a switch may not be taken for a mains circuit; '' when an approved AC rating of it reaches the load."""
+    load = need.load
+    if load is None:
+        return "the load of the mains circuit is not known"
+    asked = load.current * INRUSH.get(need.drives, 1.0)
+    ratings = () if donor is None else donor.ratings
+    reach = [
+        rating
+        for rating in ratings
+        if rating.note != "not switching" and _covers(rating, load) and _carries(rating, load, asked)
+    ]
+    if not reach:
+        return f"no AC rating known that reaches {_volts(load.volts)}, {_amps(asked)}"
+    if not any(rating.standard for rating in reach):
+        return f"approval of its rating {_plate(reach[0])} not known"
+    return ""
 
 
 def suits(donor: Contacts, need: ContactNeed, original: Contacts | None = None) -> list[Finding]:

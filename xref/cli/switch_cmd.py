@@ -90,6 +90,7 @@ def find(
     from xref.cli.output import emit
     from xref.cli.switch_text import found_text
     from xref.tasks.switch import find as ask
+    from xref.tasks.switch import like_for_like
     from xref.tasks.switch_typed import typed_want
 
     want = typed_want(
@@ -97,7 +98,7 @@ def find(
         body=body, action=action, springs=springs, force=force, travel=travel, bounce=bounce, mount=mount,
     )  # fmt: skip
     answer = ask(want, origin=origin, limit=limit)
-    emit(answer, found_text(answer, show_refused=refused), as_json=json)
+    emit(answer, found_text(answer, show_refused=refused, mains=load if like_for_like(want) else ""), as_json=json)
     if not answer.candidates:
         raise typer.Exit(1)
 
@@ -161,15 +162,17 @@ def spare(
     used: str = typer.Option(..., help="The leads that the board is wired to: 1,2,3."),
     between: str = typer.Option("", help=BETWEEN),
     drives: str = typer.Option("", help=DRIVES),
+    site: str = typer.Option("", "--site", "--job", help="Site or job file: what the switch protects."),
     json: bool = typer.Option(False, "--json", help=JSON),
 ) -> None:
     """Unused contacts of a switch as its own donor."""
     from xref.cli.output import emit
     from xref.cli.switch_text import spare_text
+    from xref.tasks.switch_spare import safety_of
     from xref.tasks.switch_spare import spare as ask
 
     names = [word.strip() for word in used.split(",") if word.strip()]
-    answer = ask(original, names, _need(between, "", drives, "", "", False))
+    answer = ask(original, names, _need(between, "", drives, "", "", False), safety=safety_of(site))
     emit(answer, spare_text(answer), as_json=json)
     if not answer.ways:
         raise typer.Exit(1)

@@ -60,8 +60,8 @@ def _next(answer: SwitchIdentity) -> str:
     return f"next: xref switch find {joins}"
 
 
-def found_text(answer: FindAnswer, *, show_refused: bool = False) -> str:
-    """Candidates with the reason of each, at 80 columns."""
+def found_text(answer: FindAnswer, *, show_refused: bool = False, mains: str = "") -> str:
+    """Candidates with the reason of each, at 80 columns. ``mains``: the load, where only like for like may go in."""
     lines = [f"Which switch can stand in?  {answer.searched} compared, {len(answer.refused)} refused."]
     lines += [wrap(note, first="! ", indent="  ") for note in answer.notes]
     rows = []
@@ -82,9 +82,13 @@ def found_text(answer: FindAnswer, *, show_refused: bool = False) -> str:
         lines += ["", table(("refused", "why"), [(item.part, item.why) for item in answer.refused])]
     elif answer.refused and rows:
         lines.append(f"{len(answer.refused)} refused: --refused shows each with its reason")
-    if answer.candidates:
-        name = answer.candidates[0].reference
-        shown = f"'{name}'" if " " in name else name
+    name = answer.candidates[0].reference if answer.candidates else ""
+    shown = f"'{name}'" if " " in name else name
+    if mains:
+        lines += ["", "next: like for like only, by a licensed electrician: the same number, or"]
+        lines.append("      equal rating and approval, compared with the old switch by")
+        lines.append(f"      xref switch fit ORIGINAL {shown or 'DONOR'} --load {mains}")
+    elif answer.candidates:
         lines += ["", wrap(f"next: xref switch fit ORIGINAL {shown}", first="", indent="      ")]
         lines.append("      (ORIGINAL: a part, a job file, or blank with the same --joins)")
     else:
