@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import io
 import json
+import re
 from pathlib import Path
 
 import pytest
 
+from xref.cli.find_text import find_text
+from xref.cli.fit_text import _next as fit_next
 from xref.cli.main import main
 from xref.examples import FOLDER
+from xref.model.answers.find import FindAnswer
+from xref.model.answers.fit import Fit, Signal
 
 NEED_GRID = 'xref: fit: --map "A C / K E" needs --grid ACROSSxDOWN, such as 5.5x2.54mm'
 
@@ -111,10 +117,12 @@ def test_safety_functions_are_refused(what: str, tmp_path: Path, capsys: pytest.
     path = tmp_path / "lid.yaml"
     path.write_text(SAFETY.format(what=what))
 
-    assert main(["find", "--site", str(path)]) == 4
-    assert "licensed technician" in capsys.readouterr().err
-    assert main(["fit", str(path), "H21A1"]) == 4
-    assert "licensed technician" in capsys.readouterr().err
+    for args in (["find", "--site", str(path)], ["fit", str(path), "H21A1"]):
+        assert main(args) == 4
+        error = capsys.readouterr().err
+        assert "licensed technician" in error
+        assert error.count("\n") == 1
+        assert len(error) <= 161
 
 
 def test_a_safety_sensor_may_be_the_same_number(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -189,3 +197,29 @@ def test_assess_names_no_change_for_a_safety_function(tmp_path: Path, capsys: py
     mends = [verdict["mend"] for verdict in json.loads(capsys.readouterr().out)["verdicts"]]
 
     assert not [mend for mend in mends if "xref" in mend or "lower the" in mend or "change the" in mend]
+
+
+NOT_CLEAN = Signal(low_max_v=None, high_min_v=None, light_reserve=0.5, dark_reserve=2.0, limited_by="", clean=False)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        find_text(FindAnswer(question="stand-in", candidates=(), refused=(), searched=3, alike=0, agree=0)),
+        fit_next(Fit(original="a", donor="b", kind="slotted", possible=True, signal=NOT_CLEAN), "job.yaml"),
+    ],
+)
+def test_the_workaround_named_next_starts(
+    text: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The command is taken from the text as it stands; it asks its first question instead of missing an argument."""
+    command = re.search(r"xref (workaround --ask.*)$", text, re.MULTILINE)
+    assert command is not None
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("sys.stdin", io.StringIO(""))
+
+    main(command[1].split())
+    error = capsys.readouterr().err
+
+    assert "Name of the machine" in error
+    assert "Missing argument" not in error

@@ -96,7 +96,7 @@ def test_a_safety_element_is_refused_as_an_intermediate_step() -> None:
     with pytest.raises(SafetyRefusal, match="touches cover, which belongs to a lid or cover interlock") as caught:
         check_plan(network, ("jumper INNER OUTER", "move cover from COVER to PARK"))
 
-    assert "ask the machine maker's service or your laboratory's safety officer" in caught.value.message
+    assert "ask the machine maker's service or your safety officer" in caught.value.message
 
 
 def test_a_dead_safety_sensor_gets_no_workaround() -> None:

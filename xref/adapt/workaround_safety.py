@@ -8,10 +8,10 @@ from xref.model.answers.workaround import Refused
 from xref.model.network import Network
 
 PROTECTS = {
-    "lid": ("a lid or cover interlock", "the machine maker's service or your laboratory's safety officer"),
+    "lid": ("a lid or cover interlock", "the machine maker's service or your safety officer"),
     "laser": ("a laser interlock", "the laser safety officer"),
     "gas": ("a gas or flame supervision", "a licensed gas fitter"),
-    "guard": ("a guard on moving parts", "the machine maker's service or your laboratory's safety officer"),
+    "guard": ("a guard on moving parts", "the machine maker's service or your safety officer"),
     "heat": ("an over-temperature protection", "the machine maker's service"),
     "mains": ("a mains circuit", "a qualified electrician"),
 }
@@ -68,7 +68,7 @@ def guard_none_left(compiled: Compiled, owner: str) -> SafetyRefusal:
 def refusal(network: Network, owner: str, sentence: str) -> SafetyRefusal:
     """Return the refusal: one sentence why, and whom to ask. ``{what}`` stands for what is protected."""
     what, ask = PROTECTS[_kind(network, owner)]
-    return SafetyRefusal(f"{sentence.format(what=what)}: a workaround there is refused; ask {ask}")
+    return SafetyRefusal(f"{sentence.format(what=what)}: refused; ask {ask}")
 
 
 def _kind(network: Network, owner: str) -> str:

@@ -60,7 +60,7 @@ def _next(answer: FindAnswer, site: str, original: str) -> str:
     if not answer.candidates:
         if answer.searched == 0:
             return "next: no part of this kind is known; loose halves: --kind emitter, --kind detector"
-        return "next: ask less exactly, or xref workaround --ask"
+        return "next: ask less exactly, or xref workaround --ask network.yaml"
     # the part itself meets its own need best, but it is the one that cannot be had
     first = next((found for found in answer.candidates if found.part != original), answer.candidates[0])
     if answer.question == "same":
