@@ -177,3 +177,14 @@ def test_any_text_is_read_or_refused_in_one_line(text: str, unit: str) -> None:
 
     assert message.isprintable()
     assert abs(value) < 1e25
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"), [("4", 4), (" 16 ", 16), ("17", None), ("0", None), ("²", None), ("٣", None), ("4.0", None),
+                           ("9" * 5000, None), ("", None), ("00162", None)],
+)  # fmt: skip
+def test_whole_numbers(text: str, expected: int | None) -> None:
+    """Plain digits inside the limits, nothing else; no digit of another script, no length that stalls."""
+    from xref.quantity import whole
+
+    assert whole(text, 1, 16) == expected

@@ -74,6 +74,14 @@ def parse(text: str, unit: str, *, default_unit: bool = True) -> float:
     return number
 
 
+def whole(text: str, low: int, high: int) -> int | None:
+    """The whole number that ``text`` writes in plain digits, or None when it is none from ``low`` to ``high``."""
+    clean = text.strip()
+    if not clean.isascii() or not clean.isdigit() or len(clean) > 9:
+        return None
+    return int(clean) if low <= int(clean) <= high else None
+
+
 def parse_at(text: str, unit: str = "V") -> Reading:
     """A reading with its current: ``1.18V``, ``1.18@1mA``, ``1.18V@5V/220R``; for a current also ``0.3V/33k@20mA``.
 

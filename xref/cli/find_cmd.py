@@ -152,11 +152,12 @@ def _sense(lit: str, blocked: str) -> str:
 
 
 def _count(option: str, text: str, low: int, high: int) -> int | None:
-    if not text:
-        return None
-    if not text.isascii() or not text.isdigit() or not low <= int(text[:4]) <= high:
+    from xref import quantity
+
+    number = quantity.whole(text, low, high)
+    if text and number is None:
         raise UsageError(f"{text[:20]!r} is not a whole number from {low} to {high}", option)
-    return int(text)
+    return number
 
 
 def _length(option: str, text: str) -> float | None:

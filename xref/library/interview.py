@@ -50,9 +50,10 @@ def _with_current(unit: str) -> Callable[[str], quantity.Reading]:
 
 
 def _whole(text: str) -> int:
-    if not text.strip().isdigit() or not 1 <= int(text) <= 64:
+    number = quantity.whole(text, 1, 64)
+    if number is None:
         raise QuantityError(f'"{text[:30]}" is not a number of leads: expected 2 to 64')
-    return int(text)
+    return number
 
 
 def _words(text: str) -> list[str]:
@@ -148,7 +149,8 @@ class Interview(Dialogue):
         offers = self.answers["offers"]
         if reply == "0":
             return None
-        if reply.isdigit() and 1 <= int(reply) <= len(offers):
-            chosen: str = offers[int(reply) - 1]
+        number = quantity.whole(reply, 1, len(offers))
+        if number is not None:
+            chosen: str = offers[number - 1]
             return chosen
         raise UsageError(f'"{reply[:30]}" is not one of them: expected 1 to {len(offers)}, or 0 for none')
