@@ -11,6 +11,9 @@ from pathlib import Path
 
 import pexpect
 import pytest
+import typer
+
+from xref.bench.readings import Reading
 
 ANSWERS = {("1", "2"): "1.08V", ("3", "4"): "0.12V"}
 """Diode test on a part with 1 = A, 2 = K, 3 = C, 4 = E; the second pair only when lit."""
@@ -176,3 +179,48 @@ def test_the_other_range_is_questioned_once(home: Path) -> None:
     child.expect("6.8kohm: from")
     child.sendline("stop")
     child.expect(pexpect.EOF)
+
+
+def test_nothing_is_lost_when_it_cannot_be_saved(home: Path) -> None:
+    """The name is taken: the lead map is shown, the readings stay, and --resume saves them under another name."""
+    child = start(home, "--leads", "4", "1:2=1.08V", "2:1=OL", "3:4@lit=0.12V", "4:3@lit=OL", "--save", "RS9")
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == 0
+
+    child = start(home, "--leads", "4", "--ask", "--save", "RS9", "--map", "1 2 / 3 4", "--grid", "5.5x2.54mm")
+    text = go_on(child)
+    assert child.exitstatus == 3
+    assert re.search(r"1\s+A\s+2\s+K\s+3\s+C\s+4\s+E", text)
+    assert "not saved; the readings are kept: xref identify --resume --save NAME" in text
+    assert (home / "sessions" / "identify.json").exists()
+
+    child = start(home, "--resume", "--save", "RS10", "--map", "1 2 / 3 4", "--grid", "5.5x2.54mm")
+    text = go_on(child)
+    assert child.exitstatus == 0
+    assert (home / "parts" / "rs10.yaml").exists()
+    assert not (home / "sessions" / "identify.json").exists()
+
+
+@pytest.mark.parametrize("typed", ["1,08V", "5.2k", "1:2@5V/220R=1.2V", "-3V", "1:9=OL"])
+def test_what_is_said_at_the_prompt_fits_the_terminal(home: Path, typed: str, capsys: pytest.CaptureFixture[str],
+                                                      monkeypatch: pytest.MonkeyPatch) -> None:  # fmt: skip
+    """No line on stderr is longer than 80 columns, whatever the range that was asked for."""
+    from xref.cli.identify_ask import dialogue
+    from xref.model.job import Meter
+    from xref.tasks.identify import Ask, Running
+
+    monkeypatch.setenv("XREF_HOME", str(home))
+    running = Running(Ask(labels=("1", "2", "3", "4"), meter=Meter()))
+    monkeypatch.setattr(running, "proposed", lambda answer: Reading(
+        red="1", black="2", mode="supply", light="lit", supply=5.0, series=10_000.0))  # fmt: skip
+    words = iter([typed, "stop"])
+    monkeypatch.setattr("builtins.input", lambda: next(words))
+
+    with pytest.raises(typer.Exit):
+        dialogue(running)
+
+    # on a terminal the user's Enter ends the prompt's line
+    lines = capsys.readouterr().err.replace("shows: ", "shows:\n").splitlines()
+    assert len(lines) > 8
+    assert max(map(len, lines)) <= 80, max(lines, key=len)

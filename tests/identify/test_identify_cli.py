@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ import pytest
 
 from xref.cli.main import main
 from xref.examples import FOLDER
+from xref.model.answers.identify import IdentifyAnswer, OtherDevice
 
 PAIR = ["1:2@dark=1.08V", "2:1=OL", "3:4@lit=0.12V", "4:3@lit=OL", "1:2@5V/10k=1.04V", "1:2@5V/4k7=1.07V"]
 METER = ["--meter-current", "1mA", "--open", "3V", "--overload", "2V", "--ohms-red", "plus"]
@@ -79,8 +81,10 @@ def test_the_text_warns_where_it_belongs(capsys: pytest.CaptureFixture[str]) -> 
     (["--leads", "2", "1:2@5V/470R=1V"],
      "xref: 1:2@5V/470R: 470R is too small before the emitter is known; use at least 4k7"),
     (["--leads", "3", "--labels", "red,black", "red:black=OL"], "xref: --labels: 2 labels for 3 leads"),
-    (["--leads", "4", "1:2=1.08V", "--save", "PARK"], "xref: --save: not settled: a part is saved once its leads are "
-     "known; next reading: diode test, torch on: red on 3, black on 4"),
+    (["--leads", "4", "--ask", "--save", "PARK", "--map", "1 2 / 3 4"],
+     "xref: --map: --map and --grid go together: --map '1 2 / 3 4' --grid 5.5x2.54mm"),
+    (["--leads", "4", "--ask", "--save", "PARK", "--map", "1 2 / 3", "--grid", "5.5x2.54mm"],
+     "xref: the rows of the map differ in length: write . for a free place"),
 ])  # fmt: skip
 def test_wrong_command_lines(capsys: pytest.CaptureFixture[str], args: list[str], line: str) -> None:
     """One clear line on stderr, exit code 2."""
@@ -108,7 +112,7 @@ def test_save_writes_a_part(capsys: pytest.CaptureFixture[str]) -> None:
     assert [(lead["label"], lead["function"]) for lead in part["geometry"]["leads"]] == [
         ("1", "A"), ("2", "K"), ("3", "C"), ("4", "E"),
     ]  # fmt: skip
-    assert part["emitter"]["vf_v"][0]["typ"] == 1.08
+    assert [value["typ"] for value in part["emitter"]["vf_v"]] == [1.04, 1.07, 1.08]
     assert part["output"] == "phototransistor"
     assert main(["identify", "--leads", "4", *PAIR, *METER, "--save", "PARK 2"]) == 3
 
@@ -295,3 +299,75 @@ def test_the_example_job_is_identified(capsys: pytest.CaptureFixture[str]) -> No
 
     assert list(answer["leads"]) == ["1", "2", "3", "4"]
     assert answer["readings"][0] == "1:2=1.08V"
+
+
+def test_a_refused_save_shows_the_answer_first(capsys: pytest.CaptureFixture[str]) -> None:
+    """What the readings say comes out although nothing can be saved; the error stands alone on stderr, exit code 2."""
+    assert main(["identify", "--leads", "4", "1:2=1.08V", "--save", "PARK"]) == 2
+
+    out = capsys.readouterr()
+    assert re.search(r"1\s+A\s+2\s+K", out.out)
+    assert out.err == ("xref: --save: not settled: a part is saved once its leads are known; next reading: diode test, "
+                       "torch on: red on 3, black on 4\n")  # fmt: skip
+
+
+def one_of_two(other_leads: tuple[str, ...], **more: Any) -> IdentifyAnswer:
+    """A settled answer that names two devices, the second with its own leads."""
+    leads = {"1": "A", "2": "K", "3": "C", "4": "E"}
+    other = OtherDevice(device="emitter + photodarlington", leads=dict(zip("1234", other_leads, strict=True)),
+                        probability=0.3, same=True)  # fmt: skip
+    return IdentifyAnswer(device="emitter + phototransistor or emitter + photodarlington", leads=leads,
+                          probability=0.99, settled=True, alternatives=(other,), next_reading=None, unexplained=(),
+                          **more)  # fmt: skip
+
+
+def test_two_devices_with_the_same_leads_are_saved_without_output() -> None:
+    """The leads are what was sure: they are kept, the output is not guessed, and the note says why."""
+    from xref.library.store import open_library
+    from xref.tasks.identify import save_part
+    from xref.tasks.identify_part import without_output
+
+    answer = one_of_two(("A", "K", "C", "E"))
+    path = save_part(answer, "RING 9", grid=(5.5, 2.54), lead_map="1 2 / 3 4")
+
+    part = open_library().get("RING 9")
+    assert [lead.function for lead in part.geometry.leads] == ["A", "K", "C", "E"]
+    assert "output" not in Path(path).read_text().split("notes:")[0]
+    assert without_output(answer) == ("saved without output: the readings allow phototransistor or photodarlington; "
+                                      "the leads are the same for each")  # fmt: skip
+
+
+def test_two_devices_with_other_leads_are_not_saved() -> None:
+    """Where the second device would turn collector and emitter round there is no lead map to keep."""
+    from xref.errors import UsageError
+    from xref.tasks.identify import save_part
+
+    with pytest.raises(UsageError, match="they differ in what the leads are"):
+        save_part(one_of_two(("A", "K", "E", "C")), "RING 10")
+
+
+def test_own_supply_readings_are_saved_with_their_current(capsys: pytest.CaptureFixture[str]) -> None:
+    """Meter current unknown: (5 V - 1.10 V)/4.7 kohm = 0.830 mA and (5 V - 1.06 V)/10 kohm = 0.394 mA (Ohm's law)."""
+    readings = [*PAIR[:4], "1:2@5V/10k=1.06V", "1:2@5V/4k7=1.10V"]
+    answer = told(capsys, "identify", "--leads", "4", *readings, "--save", "PARK 3")
+
+    assert (answer["vf_v"], answer["vf_at"]) == (1.10, "5V/4k7")
+    values = told(capsys, "part", "PARK 3")["part"]["emitter"]["vf_v"]
+    assert [(item["typ"], item["at"]["if_ma"]) for item in values] == [(1.06, 0.394), (1.1, 0.83)]
+
+
+@pytest.mark.parametrize("meter", [[], METER], ids=["unknown meter", "known meter"])
+def test_a_quarter_of_a_volt_is_no_darlington(capsys: pytest.CaptureFixture[str], meter: list[str]) -> None:
+    """A transistor in weak light, reversed overload: 0.24 V over it at 0.476 mA is under one base-emitter voltage.
+
+    Source: a darlington's collector cannot come below the base-emitter voltage of its output transistor, which V15
+    of the published checks puts at 0.648 V (circuit law; the first transistor feeds the second from the collector).
+    """
+    readings = ["1:2=1.08V", "3:4@lit=OL V", "4:3@lit=OL V", "3:4@lit=3.9k", "4:3@lit=OL ohm", "4:3@lit,5V/10k=5V",
+                "3:4@lit,5V/10k=0.24V", "3:4@lit,5V/4k7=2.2V", "1:2@5V/4k7=1.10V", "1:2@5V/10k=1.06V"]  # fmt: skip
+    answer = told(capsys, "identify", "--leads", "4", *readings, *meter)
+
+    assert answer["device"] == "emitter + phototransistor"
+    assert answer["leads"] == {"1": "A", "2": "K", "3": "C", "4": "E"}
+    assert answer["settled"] is True
+    assert sum(item["probability"] for item in answer["alternatives"] if "darlington" in item["device"]) < 0.01

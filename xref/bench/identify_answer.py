@@ -188,22 +188,24 @@ def _because(bench: Identifier, best: Ranked) -> list[str]:
 
 
 def _forward(bench: Identifier, group: Sequence[Ranked]) -> dict[str, Any]:
-    """Forward voltage of the emitter, from the last diode reading or else a supply reading on it."""
+    """Forward voltage of the emitter: the last diode reading where the meter's current is known, or an own supply's."""
     if len(group) > 1 and len({item.hypothesis.functions for item in group}) > 1:
         return {}
     roles = dict(zip(bench.labels, group[0].hypothesis.functions, strict=True))
     if "resistor inside" in group[0].hypothesis.device:
         return {}
-    for mode in ("diode", "supply"):
+    low, high = bench.meter.current
+    known = high < 1.1 * low
+    # a voltage without its current says little: an own supply and its resistor say both
+    for mode in ("diode", "supply") if known else ("supply", "diode"):
         for reading in reversed(bench.readings):
+            if reading.mode != mode or reading.value is None or "or" in roles[reading.red]:
+                continue
             ahead = "A" in roles[reading.red].split("+") and "K" in roles[reading.black].split("+")
-            if ahead and reading.mode == mode and reading.value is not None and "or" not in roles[reading.red]:
-                low, high = bench.meter.current
-                at = ""
+            if ahead and (mode == "diode" or reading.value < 0.96 * (reading.supply or 5.0)):
+                at = f"{(low + high) / 2 * 1e3:.3g}mA" if known else ""
                 if mode == "supply":
                     at = f"{reading.supply:g}V/{rkm(reading.series or 0.0)}"
-                elif high < 1.1 * low:
-                    at = f"{(low + high) / 2 * 1e3:.3g}mA"
                 return {"vf_v": reading.value, "vf_at": at}
     return {}
 

@@ -304,11 +304,12 @@ def _moded(tables: Tables, at: Where, reading: Reading, mode: str) -> Any:
     if at[0] in LOGIC:
         # nobody prints what a receiver without supply shows: only the rough pattern counts
         width = 0.025 + 0.025 * np.abs(finite)
-    width = np.maximum(width, 0.5 * _spread(np, finite, over))
     if reading.value is None:
         near = np.clip((finite - tables.meter.overload[0] + 0.03) / 0.06, 0.0, 1.0)
         return np.where(over, 1.0, near * 0.5)
-    return np.where(over, 0.0, np.exp(-0.5 * ((reading.value - finite) / width) ** 2) / (width * 2.5066))
+    wide = np.maximum(width, 0.5 * _spread(np, finite, over))
+    likely = np.exp(-0.5 * ((reading.value - finite) / wide) ** 2) / (wide * 2.5066)
+    return np.where(over, 0.0, likely * _not_below(np, reading.value, np.where(over, np.inf, finite), width, wide))
 
 
 def _spread(np: Any, values: Any, over: Any) -> Any:
@@ -320,6 +321,23 @@ def _spread(np: Any, values: Any, over: Any) -> Any:
     out[-1] = 0.5 * steps[-1]
     out[1] = 0.5 * steps[1]
     return out
+
+
+def _not_below(np: Any, value: float, shown: Any, width: Any, wide: Any) -> Any:
+    """Factor that takes back what the light in between smeared below the brightest light: no light leads there.
+
+    Towards more light a voltage runs against its knee (a darlington's is one base-emitter voltage), not on beyond it:
+    below the lowest voltage of all lit columns only the meter's own ``width`` is left.
+    """
+    lowest = shown[1:].min(axis=0)
+    under = np.maximum(lowest - value, 0.0)
+    if not under.any():
+        return 1.0
+    far = np.where(np.isfinite(shown), shown - np.where(np.isfinite(lowest), lowest, 0.0), 0.0)
+    under = np.where(np.isfinite(under), under, 0.0)
+    factor = np.exp(np.minimum(0.5 * (under * (under + 2 * far) / wide**2 - (under / width) ** 2), 0.0))
+    factor[0] = 1.0
+    return factor
 
 
 def _switch_likelihood(tables: Tables, at: Where, reading: Reading, position: int) -> Any:

@@ -31,8 +31,11 @@ PAIRS = (
 
 
 def dialogue(running: Running) -> IdentifyAnswer:
-    """Ask until it is settled, nothing is left to ask, or the user stops."""
-    from xref.job.session import drop_session, save_session
+    """Ask until it is settled, nothing is left to ask, or the user stops.
+
+    The readings stay kept: who prints and saves the answer forgets them, once nothing can go wrong any more.
+    """
+    from xref.job.session import save_session
     from xref.tasks.identify import session_of
 
     said: set[str] = set()
@@ -58,7 +61,6 @@ def dialogue(running: Running) -> IdentifyAnswer:
     except (KeyboardInterrupt, EOFError):
         note("\nkept; go on with: xref identify --resume")
         raise typer.Exit(130) from None
-    drop_session()
     return answer
 
 
@@ -100,6 +102,6 @@ def _one(running: Running, answer: IdentifyAnswer) -> bool:
                     continue
                 running.give(text, proposed)
             except UsageError as error:
-                note(one_line(str(error)))
+                note(wrap(one_line(str(error))))
                 continue
             return True

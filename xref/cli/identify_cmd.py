@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from xref.errors import UsageError
+from xref.errors import UsageError, XrefError
 
 if TYPE_CHECKING:
     from xref.model.answers.identify import IdentifyAnswer
@@ -46,8 +46,13 @@ def identify(
 ) -> None:
     """Say which lead is which, and which reading to take next."""
     from xref.cli.identify_text import identify_text
-    from xref.cli.output import emit
+    from xref.cli.output import emit, note, wrap
+    from xref.job.session import drop_session
     from xref.tasks.identify import Running, ask_from, meter_for
+
+    if seen_from not in ("component", "solder"):
+        raise UsageError(f"{seen_from[:12]!r} is neither component nor solder", "--seen-from")
+    step = _step(map, grid, seen_from) if save else None
 
     read = _job(job)
     given = [*(read.readings.loose if read is not None else ()), *(readings or ())]
@@ -63,8 +68,18 @@ def identify(
         answer = dialogue(running)
     else:
         answer = running.answer()
-    answer = _saved(answer, save, kind, map, grid, seen_from)
+    try:
+        answer = _saved(answer, save, kind, map, step, seen_from)
+    except XrefError:
+        # the readings are worth more than the file: what they say is shown, and a dialogue's are kept
+        if not json:
+            emit(answer, identify_text(answer), as_json=False)
+        if interactive:
+            note(wrap("not saved; the readings are kept: xref identify --resume --save NAME", indent="  "))
+        raise
     emit(answer, identify_text(answer), as_json=json)
+    if interactive:
+        drop_session()
     nothing_known = set(answer.leads.values()) == {"unknown"} and answer.settled
     if nothing_known or (not answer.settled and answer.next_reading is None):
         raise typer.Exit(1)
@@ -100,17 +115,35 @@ def _resumed(given: list[str]) -> Running:
     return resumed(load_session(), given)
 
 
-def _saved(answer: IdentifyAnswer, name: str, kind: str, lead_map: str, grid: str, seen_from: str) -> IdentifyAnswer:
+def _step(lead_map: str, grid: str, seen_from: str) -> tuple[float, float] | None:
+    """The grid of a map, looked at before the first reading is asked for.
+
+    Raises:
+        UsageError: a grid or a map that cannot be, or one without the other
+    """
+    from xref import quantity
+    from xref.library.newpart import places_of
+
+    if bool(lead_map) != bool(grid):
+        raise UsageError("--map and --grid go together: --map '1 2 / 3 4' --grid 5.5x2.54mm", "--map")
+    if not grid:
+        return None
+    step = quantity.parse_grid(grid)
+    places_of(lead_map, step, seen_from)
+    return step
+
+
+def _saved(
+    answer: IdentifyAnswer, name: str, kind: str, lead_map: str, step: tuple[float, float] | None, seen_from: str
+) -> IdentifyAnswer:
     """Write the part file when asked; the answer then names it and what to type next."""
     if not name:
         return answer
-    from xref import quantity
     from xref.tasks.identify import save_part
+    from xref.tasks.identify_part import without_output
 
-    if seen_from not in ("component", "solder"):
-        raise UsageError(f"{seen_from[:12]!r} is neither component nor solder", "--seen-from")
-    step = quantity.parse_grid(grid) if grid else None
     path = save_part(answer, name, kind=kind, grid=step, lead_map=lead_map, seen_from=seen_from)
     quoted = f"'{name}'" if " " in name else name
     command = f"xref fit {quoted} DONOR" if lead_map else answer.next_command or f"xref part {quoted}"
-    return replace(answer, saved=path, next_command=command)
+    said = without_output(answer)
+    return replace(answer, saved=path, next_command=command, warnings=(*answer.warnings, *([said] if said else [])))
