@@ -10,9 +10,10 @@ from dataclasses import replace
 import pytest
 
 from xref.adapt.fit import FitOptions, fit
-from xref.adapt.original import from_part
+from xref.adapt.original import Original, from_part
 from xref.adapt.verify import verify
 from xref.library.store import open_library
+from xref.model.part import Part
 from xref.model.site import Site, SiteOutput
 
 from . import brute
@@ -39,11 +40,16 @@ def seeded(count: int | None) -> list:
     return every if count is None or count >= len(every) else random.Random(SEED).sample(every, count)
 
 
+def wiring_of(old: Part, site: Site | None = None) -> Original:
+    """The original without its slot: whether a flag runs free is another question (``test_loose.py``)."""
+    return replace(from_part(old, site), gap_mm=None)
+
+
 def agrees(sample: list) -> int:
     """Check every pair; the number of pairs with at least one wire, so that a sample of easy ones is noticed."""
     wired = 0
     for (old, ours), (new, theirs) in sample:
-        original = from_part(old)
+        original = wiring_of(old)
         answer = fit(original, new, FitOptions(time_cap_s=60.0))
         name = f"{old.name} <- {new.name}"
         assert answer.possible, f"{name}: {answer.because}"
@@ -90,13 +96,13 @@ def test_no_shift_on_a_fine_grid_saves_a_wire() -> None:
         if key in done or len(done) >= 60:
             continue
         done.add(key)
-        assert fit(from_part(old), new).wire_count <= brute.wires_anywhere(ours, theirs, 1.0), f"{old.name}, {new.name}"
+        assert fit(wiring_of(old), new).wire_count <= brute.wires_anywhere(ours, theirs, 1.0), f"{old.name}, {new.name}"
 
 
 def test_alternatives_are_distinct_and_no_better() -> None:
     """The next-best answers differ in their pose, are verified too, and none of them costs less."""
     for (old, _), (new, _) in seeded(60):
-        answer = fit(from_part(old), new)
+        answer = fit(wiring_of(old), new)
         every = [answer, *answer.alternatives]
         assert len({(a.pose.turn_deg, a.cuts) for a in every}) == len(every)
         assert all(a.verified for a in every)
@@ -134,7 +140,7 @@ def test_any_two_of_a_kind_are_solved_or_refused_with_a_reason(count: int | None
         kind="slotted", output=SiteOutput(load_side="C"), taps={"5V": (9.0, 4.0), "0V": (9.0, -4.0)}, safety="none"
     )
     for old, new in every if count is None else random.Random(SEED).sample(every, count):
-        answer = fit(from_part(old, site), new)
+        answer = fit(wiring_of(old, site), new)
         name = f"{old.name} <- {new.name}: {answer.because}"
         assert answer.possible == answer.verified, name
         assert answer.possible or (answer.because and answer.nearest), name
@@ -145,7 +151,7 @@ def test_any_two_of_a_kind_are_solved_or_refused_with_a_reason(count: int | None
 def test_exchanging_two_leads_is_always_rejected(count: int | None) -> None:
     """Two leads of different functions and nets exchanged in a right answer: the check says no, for every two leads."""
     for (old, _), (new, _) in seeded(count):
-        original = from_part(old)
+        original = wiring_of(old)
         answer = fit(original, new)
         for one, other in itertools.combinations(range(len(answer.connections)), 2):
             wrong = exchanged(answer, one, other)

@@ -385,7 +385,6 @@ def slotted(**changes: float | None) -> Part:
     [
         (slotted(beam=10.0), "beam 10 mm above the board, the original 7.5 mm: the flag must cover it, or shim"),
         (slotted(beam=None), "beam height of donor not known: measure from the board to the middle of the aperture"),
-        (slotted(gap_mm=3.0), "gap 3 mm, the original 5 mm: the flag may touch"),
         (slotted(gap_mm=None), "gap of donor not known: measure its slot"),
         (slotted(floor_mm=5.0), "slot floor 5 mm above the board, the original 3 mm: the flag may hit it"),
         (

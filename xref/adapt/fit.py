@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from xref.adapt import setting, space
+from xref.adapt import loose, setting, space
 from xref.adapt.assemble import build
 from xref.adapt.assign import Hole
 from xref.adapt.board_change import Change
@@ -20,6 +20,8 @@ from xref.adapt.ways import NoWay, Way, open_ways, used_groups
 from xref.model.answers.fit import Fit
 from xref.model.base import PointMm
 from xref.model.part import Part
+
+_SMALLER = "a donor with a smaller body, or its halves in the old housing"
 
 
 def fit(original: Original, donor: Part, options: FitOptions | None = None) -> Fit:
@@ -40,8 +42,14 @@ def fit(original: Original, donor: Part, options: FitOptions | None = None) -> F
         return _impossible(original, donor, none.because, none.nearest)
     allowed, too_big = space.body_limit(original, donor)
     if too_big:
-        return _impossible(original, donor, too_big, "a donor with a smaller body, or its halves in the old housing")
+        return _impossible(original, donor, too_big, _SMALLER)
+    narrow, wider = space.slot_limit(original, donor)
+    if narrow:
+        return _impossible(original, donor, narrow, wider)
     if not _placed(original, donor):
+        too_big = loose.body_limit(original, donor)
+        if too_big:
+            return _impossible(original, donor, too_big, _SMALLER)
         way = ways[0]
         return _proved(original, donor, list_only(original, donor, way.change, way.roles, way.demands[0], way.jumpers))
     rules, reach_text = setting.reach_rules(original, donor, options)

@@ -14,7 +14,15 @@ from xref.model.base import PointMm
 from xref.model.part import Part
 
 _SLACK_MM = 0.05
+_EXACT_MM = 1e-9
+"""Decimal figures are not exact in binary: 0.6 + 0.5."""
 _HOLE_OFF_MM = 0.5
+
+GAP_UNDER_MM = 0.1
+"""How much narrower than the old slot is still the same slot; the search refuses from here too."""
+
+FLAG_ROOM_MM = 0.5
+"""Room that a flag needs in the slot, both sides together, as in the search (common practice, no source)."""
 
 
 def body_limit(original: Original, donor: Part) -> tuple[Callable[[int, PointMm], bool] | None, str]:
@@ -52,6 +60,34 @@ def body_limit(original: Original, donor: Part) -> tuple[Callable[[int, PointMm]
     return allowed, ""
 
 
+def slot_limit(original: Original, donor: Part) -> tuple[str, str]:
+    """(why the flag cannot run in the donor's slot, what would settle it), or two empty texts.
+
+    A flag whose thickness is stated decides; without it only the old slot is known to be wide enough.
+    """
+    gap, was, flag = donor.slot.gap_mm, original.gap_mm, original.flag_mm
+    if original.keep or gap is None or not original.kind == donor.kind == "slotted":
+        return "", ""
+    wider = "a donor with a wider slot, or its halves in the old housing"
+    if flag is not None and gap <= flag:
+        return f"the slot of {donor.name} is {gap:g} mm wide and the flag {flag:g} mm thick: it does not pass", wider
+    if was is None or gap >= was - GAP_UNDER_MM - _EXACT_MM:
+        return "", ""
+    if flag is None:
+        return (
+            f"the slot of {donor.name} is {gap:g} mm wide, the original's {was:g} mm: the flag may rub",
+            f"measure the flag: write sees: {{flag: 1mm}} into the site file, it needs {FLAG_ROOM_MM:g} mm of room; or "
+            + wider,
+        )
+    if gap < flag + FLAG_ROOM_MM - _EXACT_MM:
+        return (
+            f"the slot of {donor.name} is {gap:g} mm wide, a flag of {flag:g} mm needs {flag + FLAG_ROOM_MM:g} mm: "
+            "it may rub",
+            wider,
+        )
+    return "", ""
+
+
 def remarks(original: Original, donor: Part, turn: int, shift: PointMm, *, hole_mm: float = 0.3) -> list[str]:
     """Sentences on leads, body, holes, beam and slot for one pose; empty when all is known and fits.
 
@@ -75,13 +111,18 @@ def _uncertain(donor: Part, hole_mm: float) -> list[str]:
 
 def _around(original: Original, donor: Part, turn: int, shift: PointMm) -> list[str]:
     if original.keep:
-        found = ["the old housing stays: check that the light path of the new half lines up before soldering"]
-        if original.kind == "slotted" or donor.kind == "slotted":
-            found += _beam(original, donor)
-        return found
-    found = _mount(original, donor) + _body(original, donor, turn) + _holes(original, donor, turn, shift)
+        return kept_housing(original, donor)
+    found = mount(original, donor) + _body(original, donor, turn) + _holes(original, donor, turn, shift)
     if original.kind == "slotted" and donor.kind == "slotted":
-        found += _beam(original, donor) + _slot(original, donor)
+        found += beam(original, donor) + slot(original, donor)
+    return found
+
+
+def kept_housing(original: Original, donor: Part) -> list[str]:
+    """New halves in the old housing: the light path has to line up."""
+    found = ["the old housing stays: check that the light path of the new half lines up before soldering"]
+    if original.kind == "slotted" or donor.kind == "slotted":
+        found += beam(original, donor)
     return found
 
 
@@ -110,7 +151,8 @@ def beam_moved(original: Original, moved: PointMm, along_x: bool) -> list[str]:
     ]
 
 
-def _mount(original: Original, donor: Part) -> list[str]:
+def mount(original: Original, donor: Part) -> list[str]:
+    """Surface-mounted against through-hole."""
     if original.mount == "smd" and donor.geometry.mount == "through-hole":
         return ["the original is surface-mounted: there are no holes; bend the leads flat onto the pads"]
     if original.mount == "through-hole" and donor.geometry.mount == "smd":
@@ -163,7 +205,8 @@ def _holes(original: Original, donor: Part, turn: int, shift: PointMm) -> list[s
     return found
 
 
-def _beam(original: Original, donor: Part) -> list[str]:
+def beam(original: Original, donor: Part) -> list[str]:
+    """The beam's height above the board against the original's."""
     ours, theirs = donor.geometry.beam_height_mm, original.beam_height_mm
     if ours is None or theirs is None:
         whose = donor.name if ours is None else "the original"
@@ -173,15 +216,20 @@ def _beam(original: Original, donor: Part) -> list[str]:
     return []
 
 
-def _slot(original: Original, donor: Part) -> list[str]:
+def slot(original: Original, donor: Part) -> list[str]:
+    """Gap and floor of the slot where ``slot_limit`` lets the donor pass."""
     found = []
     gap = donor.slot.gap_mm
     if gap is None:
         found.append(f"gap of {donor.name} not known: measure its slot")
-    elif original.flag_mm is not None and gap < original.flag_mm + 0.5:
+    elif original.flag_mm is not None and gap < original.flag_mm + FLAG_ROOM_MM:
         found.append(f"gap {gap:g} mm for a flag of {original.flag_mm:g} mm: it may touch")
-    elif original.gap_mm is not None and gap < original.gap_mm - 0.2:
-        found.append(f"gap {gap:g} mm, the original {original.gap_mm:g} mm: the flag may touch")
+    elif original.gap_mm is not None and gap < original.gap_mm - GAP_UNDER_MM:
+        found.append(
+            f"gap {gap:g} mm, the original {original.gap_mm:g} mm: wide enough for the flag only if it runs true"
+        )
+    elif original.gap_mm is None and original.flag_mm is None:
+        found.append(f"gap {gap:g} mm: measure how thick the flag is, it needs {FLAG_ROOM_MM:g} mm of room")
     floor = donor.slot.floor_mm
     if floor is None:
         found.append(f"slot floor of {donor.name} not known: measure how low the flag comes, and the floor of the slot")

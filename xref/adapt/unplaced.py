@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from xref.adapt.assemble import names
 from xref.adapt.board_change import Change
 from xref.adapt.leadmap import Demand
+from xref.adapt.loose import remarks
 from xref.adapt.original import Original
 from xref.adapt.roles import Roles
 from xref.model.answers.fit import Connection, Fit, Link
@@ -57,7 +58,7 @@ def list_only(
         )
         for a, b in jumpers
     )
-    warnings = [*played.notes, *change.notes]
+    warnings = [*played.notes, *change.notes, *remarks(original, donor)]
     if played.empty_pads:
         warnings.append(f"pad of {' and '.join(played.empty_pads)} stays empty")
     return Fit(
