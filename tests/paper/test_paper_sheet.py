@@ -15,7 +15,9 @@ from drawing_cases import HOSTILE, wired_parts
 from sheet_cases import by_lot, filled, ordinary, own_place
 
 from xref.draw.words import clean
+from xref.model.answers.fit import Added
 from xref.model.answers.sheet import Expected, Sheet
+from xref.paper.content import order_of_work, undo_of
 from xref.paper.pdf import pdf
 from xref.paper.sheet import pages
 
@@ -282,3 +284,27 @@ def test_without_reportlab_the_message_says_what_to_do(monkeypatch: pytest.Monke
     assert str(caught.value) == (
         'a PDF needs reportlab: pip install "xref[paper]"; the HTML and SVG sheets need nothing more'
     )
+
+
+@pytest.mark.parametrize(
+    ("between", "words"),
+    [
+        (
+            ("collector: pad 3", "base: base of Q1", "emitter: 0V"),
+            "collector to pad 3, base to its resistor, emitter to 0V",
+        ),
+        (
+            ("collector: pad 2", "base: lead 4", "emitter: pad 1"),
+            "collector to pad 2, base to lead 4, emitter to pad 1",
+        ),
+        (("lead 4", "base of Q1"), "lead 4 to base of Q1"),
+    ],
+)
+def test_each_end_of_an_added_part_has_its_place(between: tuple[str, ...], words: str) -> None:
+    """A transistor is soldered by its ends: which end goes where, in the step and in the way back."""
+    made = replace(
+        ordinary().fit or pytest.fail("no fit"), added=(Added(what="NPN transistor Q1", between=between, why="w"),)
+    )
+
+    assert f"Fit NPN transistor Q1: {words}." in order_of_work(made)
+    assert f"Take out NPN transistor Q1: {words}." in undo_of(made)

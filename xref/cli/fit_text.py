@@ -88,6 +88,7 @@ def _positions(fit: Fit) -> list[str]:
 
 def _changes(fit: Fit) -> list[str]:
     """What is done besides the leads, numbered in the order of work: cuts first, because they cannot be undone."""
+    from xref.draw.stages import joined
     from xref.quantity import show
 
     steps = [f"{cut.do.replace('-', ' ')}: {cut.where} ({cut.why})" for cut in fit.cuts]
@@ -97,7 +98,7 @@ def _changes(fit: Fit) -> list[str]:
         steps.append(f"change the {value.where} from {was} to {show(value.now_ohm, 'ohm')}: {value.why}")
     for item in fit.added:
         size = "" if item.value_ohm is None else f" {show(item.value_ohm, 'ohm')}"
-        steps.append(f"add {item.what}{size} between {', '.join(item.between)}: {item.why}")
+        steps.append(f"add {item.what}{size}, {joined(item)}: {item.why}")
     good = fit.signal is None or fit.signal.clean is not False
     head = "To do besides the leads:" if good else "The best that values can do, and it is not enough:"
     lines = ["", head] if steps else []

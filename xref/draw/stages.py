@@ -37,6 +37,15 @@ def ends(item: Added) -> tuple[str, ...]:
     return tuple(end.split(": ")[-1] for end in item.between)
 
 
+def joined(item: Added) -> str:
+    """Where an added part goes, in words: ``lead 4 to supply``, or which of its own ends to which place."""
+    named = [clean(end).partition(": ") for end in item.between]
+    if all(mark for _, mark, _ in named):
+        # a base that other added parts name has no place of its own yet
+        return ", ".join(f"{own} to {'its resistor' if place == 'base of Q1' else place}" for own, _, place in named)
+    return " to ".join(clean(end) for end in item.between)
+
+
 def called(item: Added) -> str:
     """An added part with its value."""
     return clean(item.what) + ("" if item.value_ohm is None else f" {ohms(item.value_ohm)}")

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 
 from xref.draw.layout import link_numbers, wire_numbers
-from xref.draw.stages import called, staged
+from xref.draw.stages import called, joined, staged
 from xref.draw.text import meter_check
 from xref.draw.words import clean, ohms
 from xref.model.answers.fit import Fit
@@ -59,7 +59,7 @@ def changes_of(fit: Fit) -> tuple[PartChange, ...]:
     ]
     found += [
         PartChange(
-            where=" to ".join(clean(b) for b in a.between),
+            where=joined(a),
             old="",
             new=called(a),
             why=clean(a.why),
