@@ -113,8 +113,9 @@ class Tables:
         low, high, count = CURRENTS
         place = np.minimum((np.log10(current) - low) / (high - low) * (count - 1), count - 1.001)
         left = np.maximum(place, 0.0).astype(int)
-        rows = np.arange(len(table))
-        one, other = table[rows, left], table[rows, left + 1]
+        # one flat index is twice as fast as a pair of them
+        flat, index = table.ravel(), left + np.arange(0, table.size, count)
+        one, other = flat.take(index), flat.take(index + 1)
         return np.where(other >= BLOCKED, BLOCKED, one + (other - one) * (place - left))
 
     def _behind(self, table: Any, volts: Any, ohms: Any) -> Any:
