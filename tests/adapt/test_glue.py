@@ -66,7 +66,12 @@ def test_inverter_gets_its_base_current(output: str, family: str) -> None:
     assert current >= 0.99 * collector / 10
     assert case.answer.verified
     assert case.answer.signal is not None
-    assert case.answer.signal.clean is True
+    if output == "logic-totem-pole":
+        # a piece at the printed 1.7 V at 20 mA: (4.75 - 1.7) V / 142 ohm is under 15 mA / 0.7; one at 1.2 V is above
+        assert case.answer.signal.clean is None
+        assert "read VF" in case.answer.signal.limited_by
+    else:
+        assert case.answer.signal.clean is True
 
 
 def test_a_donor_of_the_right_sense_needs_no_stage() -> None:

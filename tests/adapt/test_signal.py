@@ -88,9 +88,13 @@ def test_spread_keeps_what_is_printed(row: Value, expected: tuple[float, float, 
 
 @pytest.mark.parametrize("name", ["H21A1", "TCRT5000", "GP1S53V"])
 def test_current_range_against_bisection(name: str) -> None:
-    """Least and largest emitter current: the diode's own law met by bisection at the ends of all tolerances."""
+    """Least and largest emitter current: the diode's own law met by bisection at the ends of all tolerances.
+
+    The highest VF is the printed maximum of each sheet (H21A1 1.7 V, TCRT5000 1.5 V at 60 mA); GP1S53V: 0.05 V.
+    """
     link = link_of(name)
     diode = link.data.diode
+    most, at = {"H21A1": (1.7, 60e-3), "TCRT5000": (1.5, 60e-3)}.get(name, (diode.vf(0.02) + 0.05, 0.02))
 
     def met(volts: float, ohms: float, temp_c: float) -> float:
         low, high = 0.0, 1.0
@@ -101,7 +105,7 @@ def test_current_range_against_bisection(name: str) -> None:
 
     low, high = link.current_range(220.0)
 
-    assert low == pytest.approx(met(4.75 - 0.05, 231.0, 10.0), rel=1e-6)
+    assert low == pytest.approx(met(4.75 - (most - diode.vf(at)), 231.0, 10.0), rel=1e-6)
     assert high == pytest.approx(met(5.25 + 0.05, 209.0, 45.0), rel=1e-6)
 
 

@@ -90,8 +90,8 @@ def test_equal_emitters_change_nothing() -> None:
     assert answer.signal is not None
     assert answer.signal.emitter_ma is not None
     low, high = answer.signal.emitter_ma
-    # (5 V -/+ 5 % - about 1.2 V) / 180 ohm +/- 5 %
-    assert low == pytest.approx((4.75 - 1.2) / 189 * 1e3, rel=0.08)
+    # (5 V -/+ 5 % - VF) / 180 ohm +/- 5 %; IR333-A prints 1.2 V typical and 1.5 V at most, both at 20 mA
+    assert low == pytest.approx((4.75 - 1.5) / 189 * 1e3, rel=0.08)
     assert high == pytest.approx((5.25 - 1.2) / 171 * 1e3, rel=0.08)
     assert any("not below" in text for text in answer.warnings)
 

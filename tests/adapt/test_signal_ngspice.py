@@ -215,6 +215,8 @@ def test_added_inverter(output: str, family: str, load: float, tmp_path: Path, n
     assert signal.low_max_v is not None
     assert signal.high_min_v is not None
 
+    # OPB930L prints only VF max 1.7 V: with such a piece the threshold of 15 mA is not sure, so that is not decided
+    assert signal.clean is (None if output == "logic-totem-pole" else True)
     low, high = staged(case, tmp_path, program)
 
     assert low <= signal.low_max_v + 0.03, (case.answer.added, low)
@@ -283,7 +285,10 @@ def test_lone_detector(name: str, side: str, tmp_path: Path, need_tool: Any) -> 
 
 @pytest.mark.parametrize("name", ["IR333-A", "TSAL6200", "QED123"])
 def test_lone_emitter(name: str, tmp_path: Path, need_tool: Any) -> None:
-    """Least and largest emitter current against ngspice's diode at the ends of supply, resistor, VF, temperature."""
+    """Least and largest emitter current against ngspice's diode at the ends of supply, resistor, VF, temperature.
+
+    The highest VF is the maximum of each sheet, here its distance from the typical one of the same row.
+    """
     program = need_tool("ngspice")
     pads = Pads(map="A K", grid=(2.54, 2.54))
     site = Site(kind="emitter", pads=pads, emitter=BOARD.emitter, temperature=(10.0, 45.0), safety="none")
@@ -291,9 +296,13 @@ def test_lone_emitter(name: str, tmp_path: Path, need_tool: Any) -> None:
     original = from_site(site)
     answer = with_signal(fit(original, donor, FitOptions()), original, donor, site, change=(), series="E24")
     case = Case(0, original, donor, site, answer)
+    row = next(v for v in donor.emitter.vf_v if v.max and v.at["if_ma"] <= 100)
+    usual = row.typ if row.typ is not None else case.link.data.diode.vf(row.at["if_ma"] * 1e-3)
+    up = (row.max or 0.0) - usual
     lines = ["* lone emitter", ".options tnom=25"]
     for n, (sign, temp) in enumerate(((-1, 10.0), (1, 45.0))):
-        lines += [f"VE{n} ve{n} 0 {5 * (1 + 0.05 * sign) + 0.05 * sign}", f"RE{n} ve{n} a{n} {220 * (1 - 0.05 * sign)}",
+        lines += [f"VE{n} ve{n} 0 {5 * (1 + 0.05 * sign) + (0.05 if sign > 0 else -up)}",
+                  f"RE{n} ve{n} a{n} {220 * (1 - 0.05 * sign)}",
                   f"D{n} a{n} s{n} EM temp={temp}", f"VS{n} s{n} 0 0"]  # fmt: skip
     lines.append(f".model EM {emitter_model(case, 220.0)}")
     low, high = printed("\n".join(lines), ["i(vs0)", "i(vs1)"], tmp_path, program)

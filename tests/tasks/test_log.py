@@ -127,3 +127,17 @@ def test_the_verdict_is_in_the_json_too(job: Path, capsys: pytest.CaptureFixture
     assert main(["log", str(job), "--donor", "RPR-220", "--lit", "3.8V", "--dark", "4.6V", "--json"]) == 0
 
     assert "the input cannot read this" in json.loads(capsys.readouterr().out)["verdict"]
+
+
+@pytest.mark.parametrize(("donor", "most"), [("TCST2103", "VF max 1.6 V at 60 mA"), ("H21A1", "VF max 1.7 V at 60 mA")])
+def test_a_piece_within_its_sheet_is_not_condemned(tmp_path: Path, donor: str, most: str) -> None:
+    """VF max of the sheets (Vishay 81147, Fairchild DS300290); 1.3 V at about 17 mA lies below, 4 V never does."""
+    path = tmp_path / "ring.yaml"
+    text = SITE.format(lit="low").replace("reflective", "slotted").replace("5.5x2.54mm", "7.6x2.54mm")
+    path.write_text(text.replace("distance: 3mm, bright: white card, dark: black, ", ""), "utf-8")
+
+    good, bad = (log(str(path), {"emitter": volts}, donor=donor) for volts in ("1.3V", "4V"))
+
+    assert good.verdict == "as expected"
+    assert most in good.expected["emitter"]
+    assert "outside" in bad.verdict

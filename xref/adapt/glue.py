@@ -12,12 +12,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from xref.adapt.original import Original
-from xref.adapt.signal import Chain, logic_at, signal
+from xref.adapt.signal import HIGH_VF, Chain, logic_at, signal, usual_vf
 from xref.model.answers.fit import Added, Fit, Signal, ValueChange
 from xref.model.base import weakest
 from xref.model.part import Part
 from xref.physics.detector import Detector
 from xref.physics.logic_input import family_thresholds, own_thresholds
+from xref.physics.logic_output import LogicPoint
 from xref.physics.standard_values import nearest, next_below
 
 # A small NPN transistor as every drawer has one: current gain at least 100, forced gain 10 for saturation, VBE 0.8 V at
@@ -33,6 +34,8 @@ GATE_DRIVE = 4e-3
 
 GATE_DROP = 0.33
 """Distance of a loaded 74HC output from its rails at GATE_DRIVE [V] (same sheet, 4.5 V, 25 to 85 °C)."""
+
+THRESHOLD = "threshold current of the logic output"
 
 DECOUPLE = "fit 100 nF across the supply of the gate, close to it (common practice, no source)"
 
@@ -139,10 +142,10 @@ def _pull_up(link: Chain, answer: Fit, emitter_ohm: float, _: tuple[str, ...]) -
     high = (supply / hardest - logic.leak_max - link.thresholds.current_high) / (1 / hardest + 1 / load)
     point = logic_at(link, emitter_ohm, board.load_ohm)
     levels = logic.vol_max <= link.thresholds.vil and high >= link.thresholds.vih
-    held = levels and point.bright_reserve >= 1 and point.dark_reserve >= 1 and point.valid
+    held = levels and point.valid and _light_holds(link, emitter_ohm, point)
     made = replace(
         signal(link, emitter_ohm, board.load_ohm), low_max_v=logic.vol_max, high_min_v=high, clean=held,
-        limited_by="threshold current of the logic output" if levels else "levels with the pull-up",
+        limited_by="levels with the pull-up" if not levels else HIGH_VF if held is None else THRESHOLD,
     )  # fmt: skip
     added = Added(what="pull-up resistor", between=(f"lead {out[0]}", "supply"),
                   why="an open collector gives no high level by itself", value_ohm=pull)  # fmt: skip
@@ -170,15 +173,23 @@ def _inverter(link: Chain, answer: Fit, emitter_ohm: float, may: tuple[str, ...]
     point = logic_at(link, emitter_ohm, board.load_ohm)
     levels = limits.vil * scale >= VCE_SAT and high >= limits.vih * scale and logic.vol_max < VBE_OFF
     served = logic.supply_min <= board.supply <= logic.supply_max
-    held = levels and served and point.bright_reserve >= 1.0 and point.dark_reserve >= 1.0
+    held = levels and served and _light_holds(link, emitter_ohm, point)
     plain = signal(link, emitter_ohm, board.load_ohm)
     made = replace(
         plain, low_max_v=VCE_SAT, high_min_v=high, clean=held,
-        limited_by="threshold current of the logic output" if levels else "levels of the inverter",
+        limited_by="levels of the inverter" if not levels else HIGH_VF if held is None else THRESHOLD,
         basis=weakest(plain.basis, "assumed"),
     )  # fmt: skip
     return Glue(added=(stage, *parts), signal=made, values=values, detour_lead=lead,
                 warnings=(STAGE_BASIS,))  # fmt: skip
+
+
+def _light_holds(link: Chain, emitter_ohm: float, point: LogicPoint) -> bool | None:
+    """Whether the light switches the logic output both ways; None: not for a piece with the highest VF."""
+    if point.dark_reserve < 1 or point.bright_reserve >= 1:
+        return point.dark_reserve >= 1
+    usual = logic_at(usual_vf(link), emitter_ohm, link.board.load_ohm)
+    return None if usual.bright_reserve >= 1 else False
 
 
 def _emitter_for_logic(

@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from xref.adapt.electrical import Electrics, thresholds, transfer
+from xref.adapt.highest_vf import vf_limit, vf_up, vf_words
 from xref.model.answers.fit import Signal
 from xref.model.base import weakest
 from xref.model.site import Site
+from xref.model.value import Value
 from xref.physics.corners import CornerReport, Ranges, corner_report, emitter_range
 from xref.physics.logic_input import Thresholds
 from xref.physics.logic_output import LogicOutput, LogicPoint, logic_point
@@ -20,6 +22,8 @@ SUPPLY, EMITTER_OHM, LOAD_OHM = 5.0, 220.0, 10e3
 
 LOGIC_DARK = 0.01
 """Light left in the dark state of a logic sensor, of the light of its threshold row. Assumed."""
+
+HIGH_VF = "a piece with VF near its printed maximum gets too little emitter current; read VF of yours at 1 mA"
 
 INVERTED = "the output goes the other way: lit was {was}, would be {now}; an inverter is needed"
 
@@ -85,6 +89,13 @@ class Chain:
     """Lowest and highest of the machine's light over the assumed one: unknown until the lit level is measured."""
     ranges: Ranges
     assumed: tuple[str, ...]
+    vf_limit: Value | None = None
+    """The printed maximum that the highest forward voltage rests on."""
+
+    @property
+    def vf_words(self) -> str:
+        """What the highest forward voltage rests on."""
+        return vf_words(self.vf_limit, self.ranges.vf_band)
 
     @property
     def if_limit(self) -> float | None:
@@ -150,6 +161,7 @@ def chain(data: Electrics, site: Site) -> Chain:
         board.emitter_supply, board.emitter_ohm + data.built_in_ohm, data.diode,
         count=board.in_series, driver_drop=board.driver_drop,
     )  # fmt: skip
+    limit = vf_limit(data.part, forward)
     made, band = transfer(data, site, assumed, max(forward, 0.0))
     return Chain(
         data=data,
@@ -157,7 +169,8 @@ def chain(data: Electrics, site: Site) -> Chain:
         thresholds=limits,
         transfer=made,
         target_band=band,
-        ranges=Ranges(temp_low_c=board.temp_c[0], temp_high_c=board.temp_c[1]),
+        ranges=Ranges(temp_low_c=board.temp_c[0], temp_high_c=board.temp_c[1], vf_up=vf_up(limit, data.diode)),
+        vf_limit=limit,
         assumed=tuple(dict.fromkeys(assumed)),
     )
 
@@ -198,7 +211,12 @@ def typical_piece(link: Chain) -> Chain:
     """The same chain with a typical piece instead of the whole spread of its type."""
     assert link.transfer is not None
     one = replace(link.transfer, low=link.transfer.typical, high=link.transfer.typical)
-    return replace(link, transfer=one)
+    return replace(usual_vf(link), transfer=one)
+
+
+def usual_vf(link: Chain) -> Chain:
+    """The same chain with a piece whose forward voltage lies near the typical one, not at the printed maximum."""
+    return replace(link, ranges=replace(link.ranges, vf_up=None))
 
 
 def _plain_signal(link: Chain, report: CornerReport, typical: CornerReport) -> Signal:
@@ -249,7 +267,10 @@ def _logic_signal(link: Chain, emitter_ohm: float, load_ohm: float) -> Signal:
     lit_low = link.data.logic.low_when_lit
     low, high = (point.bright_v, point.dark_v) if lit_low else (point.dark_v, point.bright_v)
     current = link.current_range(emitter_ohm)
-    clean, limited = point.ok, point.why or _logic_limit(link, point, low, high)
+    clean: bool | None = point.ok
+    limited = point.why or _logic_limit(link, point, low, high)
+    if not clean and logic_at(usual_vf(link), emitter_ohm, load_ohm).ok:
+        clean, limited = None, HIGH_VF
     if lit_low != link.board.lit_low:
         words = ("low", "high")
         clean, limited = False, INVERTED.format(was=words[not link.board.lit_low], now=words[not lit_low])

@@ -102,7 +102,8 @@ class Seen:
 
     def emitter_current(self, sign: int) -> float:
         """Largest (sign 1) or least (sign -1) emitter current over supply, resistor, VF and temperature [A]."""
-        volts = (self.drive + self.emitter_supply * sign * _TOL) / self.count + sign * 0.05
+        shift = sign * 0.05 if sign >= 0 else -self.vf_up()
+        volts = (self.drive + self.emitter_supply * sign * _TOL) / self.count + shift
         volts += 1.65e-3 * (self.temp_c[1 if sign > 0 else 0] - 25.0)
         ohms = self.emitter_ohm * (1 - sign * _TOL) / self.count
         low, high = 0.0, 10.0
@@ -110,6 +111,17 @@ class Seen:
             middle = (low + high) / 2
             low, high = (middle, high) if self.vf(middle) + middle * ohms < volts else (low, middle)
         return low
+
+    def vf_up(self) -> float:
+        """How far the worst piece lies above :meth:`vf`: the printed maximum nearest in current, else 0.05 V [V]."""
+        known = [
+            (v.at["if_ma"] * 1e-3, v.max) for v in self.donor.emitter.vf_v if v.max and 0 < v.at.get("if_ma", 0) <= 100
+        ]
+        if not known:
+            return 0.05
+        here = max(self.emitter_current(0), 1e-4)
+        at, most = min(known, key=lambda point: abs(math.log(point[0] / here)))
+        return max(most - self.vf(at), 0.0)
 
     def vf(self, current: float) -> float:
         """Forward voltage: the nearest printed typical point, else that of its colour; 0.1 V a decade, 2.7 ohm."""

@@ -38,6 +38,9 @@ class Circuit:
     bright: float
     dark: float
     target_band: tuple[float, float]
+    vf_spread: tuple[float, float] = (-0.05, 0.05)
+    """Lowest and highest of a piece's forward voltage about the typical one; half of all pieces lie on either side."""
+    vf_basis: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,7 +117,7 @@ def _piece(circuit: Circuit, rng: random.Random, *, rail: float = 0.0, target: f
         rail=rail or rng.uniform(0.97, 1.03),
         resistor=circuit.emitter_ohm * rng.uniform(0.95, 1.05),
         load=circuit.load_ohm * rng.uniform(0.95, 1.05),
-        vf=rng.uniform(-0.05, 0.05),
+        vf=rng.uniform(*rng.choice(((circuit.vf_spread[0], 0.0), (0.0, circuit.vf_spread[1])))),
         ic=_log_uniform(rng, (circuit.ic[0], circuit.ic[2])),
         age=rng.uniform(0.7, 1.0),
         target=target or _log_uniform(rng, circuit.target_band),

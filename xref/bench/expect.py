@@ -45,7 +45,8 @@ def expect(circuit: Circuit, *, assumed: tuple[str, ...] = (), basis: str = "der
         ),
         ExpectRow(
             point="across the emitter", state="any", red_probe="anode", black_probe="cathode",
-            good=_range(good, "emitter"), weak="the same: volts do not show a weak emitter",
+            good="; ".join(filter(None, (_range(good, "emitter"), circuit.vf_basis))),
+            weak="the same: volts do not show a weak emitter",
             dead=f"open: {_range(no_light, 'emitter')}; shorted: {_range(shorted, 'emitter')}", meter="V dc",
             caution="to see whether it glows use a phone camera; never look into an emitter from near",
         ),

@@ -27,6 +27,13 @@ class Ranges:
     temp_high_c: float = 45.0
     age_low: float = 0.7  # least light left at the end of life
     vf_band: float = 0.05  # V an emitter, either way
+    vf_up: float | None = None  # V an emitter, up to the printed maximum; None: as vf_band
+
+    def vf_shift(self, *, up: bool) -> float:
+        """How far the forward voltage may lie above (``up``) or below its typical one, signed [V]."""
+        if not up:
+            return -self.vf_band
+        return self.vf_band if self.vf_up is None else self.vf_up
 
 
 def end_corners(setup: Setup, ranges: Ranges, *, worst_only: bool = False) -> list[Corner]:
@@ -69,7 +76,7 @@ def end_corners(setup: Setup, ranges: Ranges, *, worst_only: bool = False) -> li
                 load=1 + load_sign * ranges.load,
                 temp_c=temp,
                 age=ranges.age_low if dim else 1.0,
-                vf_shift=-sign * ranges.vf_band,
+                vf_shift=ranges.vf_shift(up=dim),
                 target=_target(setup, low=dim) * law,
                 stray=1.0 if dim else _stray(setup) * law,
             )
@@ -98,7 +105,7 @@ def emitter_range(circuit: EmitterCircuit, ranges: Ranges | None = None) -> Esti
     rail = ranges.supply if ranges.emitter_supply is None else ranges.emitter_supply
 
     def at(sign: float, temp_c: float) -> float:
-        volts = circuit.supply * (1 + sign * rail) + sign * circuit.count * ranges.vf_band
+        volts = circuit.supply * (1 + sign * rail) - circuit.count * ranges.vf_shift(up=sign < 0)
         return series_current(
             volts,
             circuit.resistor * (1 - sign * ranges.emitter_resistor),

@@ -260,6 +260,8 @@ def circuit_of(site: Site, original: str, library: Library | None, named: str = 
         bright=made.bright,
         dark=made.dark,
         target_band=link.target_band,
+        vf_spread=(link.ranges.vf_shift(up=False), link.ranges.vf_shift(up=True)),
+        vf_basis=link.vf_words,
     )
     return circuit, tuple(dict.fromkeys((*assumed, *link.assumed)))
 

@@ -27,6 +27,8 @@ class Span:
 
     low: float | None
     high: float | None
+    basis: str = ""
+    """What the range rests on, where that is not the board's own."""
 
     def holds(self, volts: float) -> bool:
         """Whether a reading lies in the range."""
@@ -34,7 +36,11 @@ class Span:
 
     @property
     def words(self) -> str:
-        """The range as printed."""
+        """The range as printed, with its basis."""
+        return f"{self._volts}; {self.basis}" if self.basis else self._volts
+
+    @property
+    def _volts(self) -> str:
         if self.high is None:
             return f"at least {self.low or 0.0:.2f} V"
         # below 0 V there is only what a meter's zero and a ground drop add
@@ -83,7 +89,8 @@ def spans(fit: Fit, link: Chain | None) -> dict[str, Span]:
     # an emitter that stays in its old housing is not the donor's, whose VF is known here
     if signal.emitter_ma is not None and "emitter" not in link.board.site.room.keep:
         low, high = (link.data.diode.vf(current * 1e-3) for current in signal.emitter_ma)
-        found["emitter"] = Span(low=low - ranges.vf_band, high=high + ranges.vf_band)
+        up, down = ranges.vf_shift(up=True), ranges.vf_shift(up=False)
+        found["emitter"] = Span(low=low + down, high=high + up, basis=link.vf_words)
     limits = limits_of(link)
     low_max = limits.low if signal.low_max_v is None else min(signal.low_max_v, limits.low)
     high_min = limits.high if signal.high_min_v is None else max(signal.high_min_v, limits.high)
