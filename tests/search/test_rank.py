@@ -76,6 +76,22 @@ def test_more_transfer_is_welcome_less_is_refused() -> None:
     assert "within IF max" in answer.refused[0].why
 
 
+def test_a_printed_row_is_in_reach() -> None:
+    """LTH-301-19 prints at least 0.5 mA at 20 mA and no IF max (Lite-On selection guide): 0.15 mA is in its reach."""
+    want = Want(kind="slotted", ic=0.15e-3, ic_if=5e-3)
+    row = ((0.5e-3, None, None, 20e-3, 5.0, None, ""),)
+    made = reflective("x", kind="slotted", if_max=None, ic_points=row)
+
+    answer = rank([made], want, limit=0)
+    too_much = rank([made], replace(want, ic=0.8e-3), limit=0)
+
+    assert [found.part for found in answer.candidates] == ["x"]
+    why = next(check.why for check in answer.candidates[0].checks if check.quantity == "current transfer")
+    assert "smaller emitter resistor" in why
+    assert "0.5 mA at IF 20 mA" in too_much.refused[0].why
+    assert "within IF max" not in too_much.refused[0].why
+
+
 def test_same_compares_transfer_both_ways() -> None:
     """Which part is this: ten times the current is another part."""
     strong = reflective("strong", ic_points=((3e-3, None, None, 10e-3, 5.0, 3.0, "90 % white card"),))

@@ -13,7 +13,7 @@ from xref.examples import FOLDER
 from xref.job.file import load_job
 from xref.library.store import open_library
 from xref.model.answers.find import Check, FindAnswer
-from xref.model.site import Pads, Site, SiteEmitter
+from xref.model.site import Pads, Site, SiteEmitter, SiteOutput
 from xref.model.want import Want
 from xref.tasks.find import find
 
@@ -40,6 +40,18 @@ def test_the_original_gives_the_need() -> None:
     assert answer.candidates[0].part == "TCRT5000"
     assert {check.wanted for check in need.values()} == {0.5}
     assert not any("electrical need unknown" in note for note in answer.notes)
+
+
+def test_with_a_site_the_input_decides() -> None:
+    """The old part's own current is no need of the board: 74HC14 on 4.7 kohm asks for it (Ohm's law: 1 mA)."""
+    site = Site(
+        kind="slotted", emitter=SiteEmitter(supply=5.0, resistor=180.0), safety="none",
+        output=SiteOutput(supply=5.0, load=4700.0, load_side="C", input="74HC14", lit="low"),
+    )  # fmt: skip
+    answer = find(Want(), original="H21A1", site=site, origin="published", limit=3, pool=6)
+
+    assert checks(answer, "current transfer") == {}
+    assert not any("needed 0.15 mA" in item.why for item in answer.refused)
 
 
 def test_an_original_that_prints_no_current_is_named() -> None:

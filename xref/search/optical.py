@@ -37,7 +37,9 @@ class Transfer:
     ic: float
     at_if: float
     reach: float
-    """The same at IF_USE of IF max."""
+    """The same at IF_USE of IF max; where that is not known, at the highest current that a printed row stands for."""
+    reach_if: float
+    limit_known: bool
     comparable: bool
     why_not: str
     low: float | None
@@ -58,12 +60,15 @@ def transfer(row: Row, want: Want) -> Transfer | None:
     if value is None:
         return None
     factor = (wish / current) ** IC_EXPONENT
-    most = max(wish, IF_USE * row.if_max) if row.if_max else wish
+    # without IF max the printed row itself says what current the part bears
+    most = max(wish, IF_USE * row.if_max if row.if_max else current)
     comparable, why = _comparable(point[5], point[6], want)
     return Transfer(
         ic=value * factor,
         at_if=wish,
         reach=value * (most / current) ** IC_EXPONENT,
+        reach_if=most,
+        limit_known=bool(row.if_max),
         comparable=comparable,
         why_not=why,
         low=None if low is None else low * factor,
@@ -116,9 +121,11 @@ def sentence(offer: Transfer, wanted: float, want: Want) -> str:
         return f"IC about {offer.ic * 1e3:.3g} mA {at}, reading {wanted * 1e3:.3g} mA"
     if offer.ic >= wanted:
         return f"IC {offer.ic * 1e3:.3g} mA {at}, needed {wanted * 1e3:.3g} mA"
+    known = "" if offer.limit_known else "; IF max not known"
     if offer.reach >= wanted:
-        return f"IC {offer.ic * 1e3:.3g} mA {at}: enough only with a smaller emitter resistor"
-    return f"IC at most {offer.reach * 1e3:.3g} mA within IF max, needed {wanted * 1e3:.3g} mA"
+        return f"IC {offer.ic * 1e3:.3g} mA {at}: enough only with a smaller emitter resistor{known}"
+    within = "within IF max" if offer.limit_known else f"at IF {offer.reach_if * 1e3:.3g} mA"
+    return f"IC at most {offer.reach * 1e3:.3g} mA {within}, needed {wanted * 1e3:.3g} mA{known}"
 
 
 def vf_band(row: Row, want: Want) -> tuple[float, float, float] | None:

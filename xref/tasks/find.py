@@ -39,7 +39,7 @@ def find(
     Args:
         want: what was measured or is needed; empty fields are filled from ``original`` and ``site``
         origin: 'published', 'stock' or 'all'
-        original: name of the part that the board was made for; its least current is the need
+        original: name of the part that the board was made for; without ``site`` its least current is the need
         site: the board side; candidates are then judged by fit and signal
         named: what a job file calls the original; counts as ``original`` where the library knows it
         change: what may be altered on the board, as in ``fit``
@@ -74,7 +74,8 @@ def find(
         # the file describes this very board, so it goes before the data sheet of the old part
         want = _from_site(want, site)
     if part is not None:
-        want = _from_part(want, part)
+        # with a site its input decides what current is needed, not what the old part could give
+        want = _from_part(want, part, current=site is None or want.same)
     if site is not None and site.taps and not typed_output:
         # a supply can be had, so that a logic output may go in as well: fit and signal decide
         want = replace(want, output="", logic="")
@@ -185,8 +186,8 @@ def _rows(library: Library, want: Want, origin: str, site: Site | None, notes: l
     return rows
 
 
-def _from_part(want: Want, part: Part) -> Want:
-    """Fill what was not typed from the part that the board was made for."""
+def _from_part(want: Want, part: Part, *, current: bool) -> Want:
+    """Fill what was not typed from the part that the board was made for; its least collector ``current`` if so."""
     from xref.model.row import row_of
 
     row = row_of(part)
@@ -206,11 +207,11 @@ def _from_part(want: Want, part: Part) -> Want:
         filled = replace(filled, grid_mm=(row.row_mm, row.pitch_mm))
     if filled.distance_mm is None:
         filled = replace(filled, distance_mm=row.peak_distance_mm)
-    if filled.ic is None:
+    if filled.ic is None and current:
         least = [point for point in row.ic_points if point[0] is not None]
         if least:
-            low, _, _, current, _, distance, target = least[0]
-            filled = replace(filled, ic=low, ic_if=current, ic_distance_mm=distance, ic_target=target)
+            low, _, _, at_if, _, distance, target = least[0]
+            filled = replace(filled, ic=low, ic_if=at_if, ic_distance_mm=distance, ic_target=target)
     return filled
 
 
