@@ -229,3 +229,17 @@ def test_a_moved_load_is_reckoned_on_its_new_side() -> None:
     assert case.answer.signal is not None
     # the emitter follower is high when lit and the board wants low: one gate, or it is said not to be clean
     assert case.answer.added or case.answer.signal.clean is False
+
+
+@pytest.mark.parametrize(
+    ("name", "ohms"), [("GP1A50HR", 15e3), ("GP1A57HRJ00F", 15e3), ("GP1A20", 10e3), ("KI1310", 15e3), ("KE-204", 20e3)]
+)
+def test_a_built_in_pull_up_is_the_printed_one(name: str, ohms: float) -> None:
+    """Sharp and Shinkoh draw 15 kohm (GP1A20 10 kohm), Kodenshi 20 kohm in their block diagrams: nothing is assumed."""
+    part = open_library().get(name)
+    data = electrics(part)
+
+    assert part.detector.pull_up_ohm == ohms
+    assert not any("built-in pull-up" in text for text in data.assumed)
+    if data.logic is not None:
+        assert data.logic.pull_up == ohms

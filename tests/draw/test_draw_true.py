@@ -22,6 +22,7 @@ from xref.draw.text import draw_fit, lead_map_rows, meter_check
 from xref.model.answers.fit import Added, Fit
 from xref.model.drawing import Board
 from xref.model.part import Part
+from xref.model.value import Value
 from xref.tasks.fit import board_of
 
 Spot = tuple[float, float]
@@ -192,3 +193,15 @@ def test_the_meter_check_names_leads_and_colours() -> None:
     # ROHM RPR-220 Rev.B prints VF typ 1.34 V at 50 mA: a meter's smaller current shows less
     drawn = " ".join(draw_fit(answer, original=board_of(BOARDS[2]), donor=donor, ascii=True).split())
     assert "a little below 1.34 V (typ, printed at 50 mA; a meter drives about 1 mA)" in drawn
+
+
+def test_a_measured_forward_voltage_is_called_measured() -> None:
+    """The word follows the basis: what the user read is not said to be printed."""
+    donor = next(p for p in wired_parts() if p.name == "RPR-220")
+    read = Value(typ=1.1, at={"if_ma": 10.0}, basis="measured")
+    donor = replace(donor, emitter=replace(donor.emitter, vf_v=(read,)))
+    answer = fit(BOARDS[2], donor)
+
+    drawn = " ".join(draw_fit(answer, original=board_of(BOARDS[2]), donor=donor, ascii=True).split())
+
+    assert "a little below 1.1 V (measured at 10 mA; a meter drives about 1 mA)" in drawn

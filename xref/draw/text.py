@@ -114,14 +114,18 @@ def meter_check(fit: Fit, reads: str = "its forward voltage") -> str:
 
 
 def _printed_vf(donor: Part) -> str:
-    """The printed typical forward voltage as a bound for a meter, whose current is smaller; without one no value."""
-    rows = [(v.at["if_ma"], v.typ) for v in donor.emitter.vf_v if v.typ is not None and v.at.get("if_ma", 0.0) >= 1.0]
+    """The known typical forward voltage as a bound for a meter, whose current is smaller; without one no value."""
+    rows = [
+        (v.at["if_ma"], v.typ, "measured" if v.basis == "measured" else f"typ, {v.basis}")
+        for v in donor.emitter.vf_v
+        if v.typ is not None and v.at.get("if_ma", 0.0) >= 1.0
+    ]
     if not rows or donor.emitter.resistor_ohm:
         return "its forward voltage"
-    current, volts = min(rows)
+    current, volts, basis = min(rows)
     if current == 1.0:
-        return f"about {volts:g} V (typ, printed at 1 mA)"
-    return f"a little below {volts:g} V (typ, printed at {current:g} mA; a meter drives about 1 mA)"
+        return f"about {volts:g} V ({basis} at 1 mA)"
+    return f"a little below {volts:g} V ({basis} at {current:g} mA; a meter drives about 1 mA)"
 
 
 def lead_map_table(fit: Fit, donor: Part | None = None, *, ascii: bool = False, width: int = 80) -> str:

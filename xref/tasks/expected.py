@@ -8,6 +8,7 @@ from xref.adapt.electrical import electrics
 from xref.adapt.signal import Chain, chain
 from xref.model.answers.fit import Fit
 from xref.model.answers.sheet import Expected, Verdict
+from xref.model.base import weakest
 from xref.model.part import Part
 from xref.model.site import Site
 
@@ -131,9 +132,9 @@ def diode_test(link: Chain | None) -> str:
     """What the diode test of a meter shows across the donor's emitter, with its basis."""
     if link is None:
         return "its forward voltage"
-    printed = any(value.typ is not None for value in link.data.part.emitter.vf_v)
+    known = [value.basis for value in link.data.part.emitter.vf_v if value.typ is not None]
     volts = link.data.diode.vf(METER_CURRENT) + METER_CURRENT * link.data.built_in_ohm
-    basis = "from the printed VF" if printed else "assumed: the usual VF of its material"
+    basis = f"from the {weakest(*known)} VF" if known else "assumed: the usual VF of its material"
     return f"about {volts:.2f} V (at 1 mA; {basis})"
 
 
