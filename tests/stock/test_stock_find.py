@@ -207,14 +207,20 @@ def test_values_added_later(home: Path) -> None:
     """``set`` lays new values over old ones and counts the piece as tested; what was measured before stays."""
     _add(Entry(part="CNY70", count=3, values={"body": "7x7x6mm"}))
 
-    done = stock_shelf.change("stock:1", Entry(values={"vf": "1.1V@10mA"}), {"place": "bag 4"})
-
+    done = stock_shelf.change("stock:1", Entry(values={"body": "7x7x6.1mm"}), {})
     assert done.notes == ("the values now stand for all 3 pieces; --one gives a single piece its own entry",)
-    part = item_part("stock:1")
-    assert part.emitter.vf_v[0].typ == 1.1
-    assert part.geometry.size_mm == (7.0, 7.0, 6.0)
-    assert stock_rows("reflective")[0].tested
-    assert stock_rows("reflective")[0].where == "bag 4"
+    done = stock_shelf.change("stock:1", Entry(values={"ic": "0.6mA@10mA"}), {"place": "bag 4"})
+
+    assert done.notes == (stock_shelf.ONE_MEASURED,)
+    assert [(piece.reference, piece.left, piece.tested, piece.where) for piece in done.pieces] == [
+        ("stock:2", 1, True, "bag 4")
+    ]
+    part = item_part("stock:2")
+    assert [(value.min, value.max) for value in part.coupling.ic_ma] == [(0.6, 0.6)]
+    assert part.geometry.size_mm == (7.0, 7.0, 6.1)
+    assert item_part("stock:1").coupling.ic_ma != part.coupling.ic_ma
+    rows = {row.reference: (row.tested, row.where) for row in stock_rows("reflective")}
+    assert rows == {"stock:1": (False, "place not noted"), "stock:2": (True, "bag 4")}
 
 
 @pytest.mark.parametrize("word", ["stock:", "stock:x", "stock:-1", "stock:1.5", "stock:" + "9" * 40, "17 ", ""])

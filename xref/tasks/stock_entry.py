@@ -45,6 +45,28 @@ class Entry:
     values: dict[str, str] = field(default_factory=dict)
 
 
+PROVES = ("ic", "contact")
+"""Measured values that show that the piece works; a forward voltage shows half of it."""
+
+OF_ONE = ("vf", "ic", "vce", "distance", "target", "dark", "contact")
+"""Measured values that differ from piece to piece; body and slot are those of the type."""
+
+
+def items_from(entry: Entry, library: Library) -> list[Item]:
+    """The pieces as they go on the shelf: what was measured is that of one, the others keep their type's spread.
+
+    Raises:
+        NotFound, UsageError, DataError: as ``item_from``
+    """
+    if entry.count == 1 or not any(entry.values.get(word) for word in OF_ONE):
+        return [item_from(entry, library)]
+    others = {word: text for word, text in entry.values.items() if word not in OF_ONE}
+    return [
+        item_from(replace(entry, count=1), library),
+        item_from(replace(entry, count=entry.count - 1, values=others), library),
+    ]
+
+
 def item_from(entry: Entry, library: Library) -> Item:
     """The piece, not yet on the shelf.
 
@@ -73,7 +95,7 @@ def item_from(entry: Entry, library: Library) -> Item:
     return Item(
         id=0, profile=profile, board=entry.board, count=entry.count, place=entry.place,
         condition=condition,
-        tested=entry.tested or bool(entry.values.get("vf") or entry.values.get("ic") or entry.values.get("contact")),
+        tested=entry.tested or any(entry.values.get(word) for word in PROVES),
         notes=notes,
     )  # fmt: skip
 

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from xref.tasks.stock_entry import Entry
 
 
+ONE_MEASURED = "what was measured stands for one piece; the others of its kind keep the spread of their type"
+
+
 @contextmanager
 def opened() -> Iterator[Stock]:
     """The stock in use, let go of at the end."""
@@ -39,13 +42,13 @@ def add(entries: Sequence[Entry], board: Board | None = None, library: Library |
         entries: the pieces as typed; one whose board has the id of ``board`` lies on it
         board: a new board; its id is a stand-in below 1
     """
-    from xref.tasks.stock_entry import item_from
+    from xref.tasks.stock_entry import items_from
 
     if library is None and entries:
         from xref.library.store import open_library
 
         library = open_library()
-    items = [item_from(entry, library) for entry in entries] if library is not None else []
+    items = [item for entry in entries for item in items_from(entry, library)] if library is not None else []
     if not items and board is None:
         raise UsageError("nothing to add: name a part, --kind, or --new-board")
     with opened() as stock:
@@ -56,8 +59,9 @@ def add(entries: Sequence[Entry], board: Board | None = None, library: Library |
             if new is None:
                 new = query.boards(stock.engine)[-1][0]
             lines = (board_line(new, sum(item.count for item in kept)),)
+    split = len(items) > len(entries)
     return Done(
-        action="add", pieces=tuple(piece(item) for item in kept), boards=lines,
+        action="add", notes=(ONE_MEASURED,) if split else (), pieces=tuple(piece(item) for item in kept), boards=lines,
         change=sum(item.count for item in kept),
     )  # fmt: skip
 
@@ -100,31 +104,38 @@ def change(reference: str, entry: Entry, fields: dict[str, Any], *, one: bool = 
         reference: ``stock:17``
         entry: what was typed of its description and measured values
         fields: place, condition, tested, notes, board (id or None), as far as they were typed
-        one: only one of several equal pieces gets the change, and an id of its own
+        one: only one of several equal pieces gets the change, and an id of its own; always so with a value that
+            differs from piece to piece
     """
     from xref.stock.measured import measured, merged
-    from xref.tasks.stock_entry import described, profile_from
+    from xref.tasks.stock_entry import OF_ONE, PROVES, described, profile_from
 
     number = item_id(reference)
     if fields.get("condition", "used") not in CONDITIONS:
         raise UsageError(f"{str(fields['condition'])[:20]!r} is not one of {', '.join(CONDITIONS)}", "--condition")
     own = merged(described(entry), measured(entry.values))
+    alone = False
     with opened() as stock:
         profile = None
         if own:
             old = query.item(stock.engine, number)
+            # a reading is that of the piece in hand, never of its neighbours in the bag
+            alone = not one and old.count > 1 and any(entry.values.get(word) for word in OF_ONE)
+            one = one or alone
             base = part_of(replace(old, profile=replace(old.profile, measured={})), library)
             origin: Any = "user" if old.profile.record else "shipped"
             profile = profile_from(
                 replace(base, origin=origin), merged(old.profile.measured, own), part=old.profile.part
             )
-            if any(entry.values.get(word) for word in ("vf", "ic", "contact")):
+            if any(entry.values.get(word) for word in PROVES):
                 fields = {"tested": True, **fields}
         if not own and not fields:
             raise UsageError("nothing to change: give --place, --condition, --vf or another value")
         kept = stock.set(number, profile=profile, one=one, **fields)
     notes: tuple[str, ...] = ()
-    if own and kept.count > 1:
+    if alone:
+        notes = (ONE_MEASURED,)
+    elif own and kept.count > 1:
         notes = (f"the values now stand for all {kept.count} pieces; --one gives a single piece its own entry",)
     return replace(_done("set", [kept], 0), notes=notes)
 
