@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
-from xref.cli.output import table, wrap
+from xref.cli.output import quoted, table, wrap
 from xref.model.answers.fit import Fit, Signal
+from xref.stock.measured import one_piece
 
 if TYPE_CHECKING:
     from xref.tasks.fit import Answered
@@ -21,18 +22,23 @@ SIGNAL_WORDS = {
 def fit_text(answered: Answered, *, view: str, ascii: bool, site: str = "") -> str:
     """The answer at 80 columns, without colour. ``site``: the file it was asked with, for the next command."""
     fit = answered.fit
+    first = [wrap(fit.donor_remark, first="! ", indent="  ")] if fit.donor_remark else []
     if not fit.possible:
-        lines = [f"{fit.donor} does not go in for {fit.original}.", wrap(fit.because, first="why: ", indent="     ")]
+        lines = [
+            *first,
+            f"{fit.donor} does not go in for {fit.original}.",
+            wrap(fit.because, first="why: ", indent="     "),
+        ]
         if fit.nearest:
             lines.append(wrap(fit.nearest, first="nearest: ", indent="         "))
         return "\n".join(lines)
-    first = [wrap(text, first="! ", indent="  ") for text in fit.warnings if text.startswith("SAFETY FUNCTION")]
-    lines = [*first, _headline(fit), ""]
+    safety = [wrap(text, first="! ", indent="  ") for text in fit.warnings if text.startswith("SAFETY FUNCTION")]
+    lines = [*safety, *first, _headline(fit), ""]
     sides: list[Literal["component", "solder"]] = ["component", "solder"] if view == "both" else [view]  # type: ignore[list-item]
     lines.append(_drawings(answered, sides, ascii))
     lines += _positions(fit) + _changes(fit)
     if fit.signal is not None:
-        lines += ["", *_signal(fit.signal)]
+        lines += ["", *_signal(fit.signal, one_piece(answered.donor))]
     lines += _remarks(fit)
     lines += ["", _next(fit, site)]
     return "\n".join(lines)
@@ -40,7 +46,7 @@ def fit_text(answered: Answered, *, view: str, ascii: bool, site: str = "") -> s
 
 def _next(fit: Fit, site: str) -> str:
     """The one sensible next command."""
-    donor = f"'{fit.donor}'" if " " in fit.donor else fit.donor
+    donor = quoted(fit.donor_reference or fit.donor)
     if not site:
         return "next: describe the board in a file (xref help site), then add --site FILE"
     if fit.signal is not None and fit.signal.clean is False:
@@ -49,6 +55,8 @@ def _next(fit: Fit, site: str) -> str:
 
 
 def _headline(fit: Fit) -> str:
+    from xref.paper.content import donor_words
+
     turn = f"turned {fit.pose.turn_deg} deg" if fit.pose is not None else "on wires"
     wires = f"{fit.wire_count} wire{'s' if fit.wire_count != 1 else ''}"
     if fit.wire_count and fit.pose is not None:
@@ -59,7 +67,8 @@ def _headline(fit: Fit) -> str:
         best = "a lead list without a drawing"
     offset = "" if fit.optical_offset_mm is None else f", optical axis off by {fit.optical_offset_mm:.2g} mm"
     signal = "" if fit.signal is None else f" {SIGNAL_WORDS[fit.signal.clean]}"
-    return wrap(f"{fit.donor} in place of {fit.original}: {turn}, {wires}{offset}. Wiring: {best}; {proof}.{signal}")
+    names = f"{donor_words(fit)} in place of {fit.original}"
+    return wrap(f"{names}: {turn}, {wires}{offset}. Wiring: {best}; {proof}.{signal}")
 
 
 def _drawings(answered: Answered, sides: list[Literal["component", "solder"]], ascii: bool) -> str:
@@ -108,15 +117,16 @@ def _changes(fit: Fit) -> list[str]:
     return lines
 
 
-def _signal(signal: Signal) -> list[str]:
+def _signal(signal: Signal, one: bool) -> list[str]:
     words = {True: "clean", False: "NOT CLEAN", None: "not decided, one reading is missing"}
     lines = [f"Signal at the input behind: {words[signal.clean]}  [{signal.basis}]"]
     if signal.low_max_v is not None and signal.high_min_v is not None:
         lines.append(f"  low at most {signal.low_max_v:.2f} V, high at least {signal.high_min_v:.2f} V (worst corners)")
     if signal.light_reserve is not None:
+        whose = "this piece" if one else "any piece of the type"
         dark = "" if signal.dark_reserve is None else f", dark reserve {_factor(signal.dark_reserve)}"
-        lines.append(f"  light reserve {_factor(signal.light_reserve)}{dark} (any piece of the type)")
-    if signal.typical_reserve is not None:
+        lines.append(f"  light reserve {_factor(signal.light_reserve)}{dark} ({whose})")
+    if signal.typical_reserve is not None and not one:
         lines.append(f"  typical piece: reserve {_factor(signal.typical_reserve)}")
     if signal.emitter_ma is not None:
         lines.append(f"  emitter current {signal.emitter_ma[0]:.3g} to {signal.emitter_ma[1]:.3g} mA")

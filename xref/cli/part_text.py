@@ -53,7 +53,9 @@ def part_text(answer: PartAnswer, drawing: str = "") -> str:
     lines += ["", "Sources" if part.sources else "No source."]
     lines += [wrap(f"[{key}] {source_text(source)}", first="", indent="    ") for key, source in part.sources.items()]
     if part.kind in ("reflective", "slotted", "pair"):
-        lines.append(f"next: xref find --for {quoted(part.name)}")
+        # a piece or a part file is not found by its name
+        name = answer.asked if part.origin in ("stock", "file") else part.name
+        lines.append(f"next: xref find --for {quoted(name)}")
     return "\n".join(lines)
 
 

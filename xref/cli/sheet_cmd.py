@@ -50,7 +50,9 @@ def sheet(
     made = ask(job, donor=donor, paper=size)
     laid = pages(made)
     written = _write(target, laid, force)
-    lines = [wrap(f"{', '.join(written)}: {len(laid)} page{'s' if len(laid) > 1 else ''}, {paper}")]
+    remark = "" if made.fit is None else made.fit.donor_remark
+    lines = [wrap(remark, first="! ", indent="  ")] if remark else []
+    lines += [wrap(f"{', '.join(written)}: {len(laid)} page{'s' if len(laid) > 1 else ''}, {paper}")]
     lines += _signal(made)
     lines += [wrap(text, indent="  ", first="") for text in earlier(made.machine, made.original, made.donor)]
     if plot:

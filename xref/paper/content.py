@@ -169,9 +169,15 @@ def undo_of(fit: Fit) -> tuple[str, ...]:
     return tuple(steps)
 
 
+def donor_words(fit: Fit) -> str:
+    """The donor's name, with the shelf number of a piece from stock."""
+    piece = fit.donor_reference.startswith("stock:") and fit.donor_reference not in fit.donor
+    return clean(fit.donor) + (f" ({clean(fit.donor_reference)})" if piece else "")
+
+
 def label_of(fit: Fit, date: str = "") -> tuple[str, ...]:
     """The words for inside the machine: what was fitted, what changed, when."""
-    lines = [f"{clean(fit.donor)} fitted in place of {clean(fit.original)}" + (f", {clean(date)}" if date else "")]
+    lines = [f"{donor_words(fit)} fitted in place of {clean(fit.original)}" + (f", {clean(date)}" if date else "")]
     if fit.pose is not None and fit.pose.turn_deg % 360:
         lines.append(f"turned {fit.pose.turn_deg % 360} degrees; pin order differs from the old part")
     elif fit.wire_count:

@@ -13,6 +13,7 @@ from xref.draw.text import lead_map_rows
 from xref.draw.words import NOT_CONFIRMED, clean
 from xref.model.answers.sheet import Sheet, SheetWire
 from xref.paper.blocks import framed, gap, heading, listed, paragraph, table
+from xref.paper.content import donor_words
 from xref.paper.drawings import drawings, scenes
 from xref.paper.flow import Piece, balanced
 
@@ -68,7 +69,8 @@ def _may_fit(sheet: Sheet, width: float, height: float, size: float, plots: Sequ
 
 
 def _title(sheet: Sheet) -> str:
-    parts = [clean(sheet.donor), clean(sheet.original)]
+    donor = clean(sheet.donor) if sheet.fit is None or sheet.fit.donor != sheet.donor else donor_words(sheet.fit)
+    parts = [donor, clean(sheet.original)]
     return " in place of ".join(part for part in parts if part) or clean(sheet.job) or "Job sheet"
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from xref import quantity
 from xref.errors import QuantityError, UsageError
 from xref.model.lead import FUNCTIONS
+
+if TYPE_CHECKING:
+    from xref.model.part import Part
 
 SOURCE = "piece"
 """Key of the source that a measured value names."""
@@ -92,6 +95,12 @@ def lead_functions(text: str) -> dict[str, str]:
             raise UsageError(f"lead {label} stands twice", "--leads")
         found[label] = function
     return found
+
+
+def one_piece(part: Part) -> bool:
+    """True when the collector current is that of one measured piece, not the spread of its type."""
+    values = part.coupling.ic_ma
+    return bool(values) and all(value.source == SOURCE and value.basis == "measured" for value in values)
 
 
 def merged(below: Any, above: Any) -> Any:

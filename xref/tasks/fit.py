@@ -65,11 +65,20 @@ def fit(question: Question, library: Library | None = None) -> Answered:
     """Solve how a donor goes in.
 
     Raises:
-        NotFound: a part is not known
+        NotFound: a part is not known, or the piece of stock is dead
         UsageError: pads or grid missing or contradictory
         DataError: a file is wrong
         SafetyRefusal: the sensor protects people and the donor is another number
     """
+    from xref.tasks.stock import shelf_remark
+
+    answered = _answered(question, library)
+    remark = shelf_remark(question.donor)
+    reference = "" if question.donor == "same" else question.donor
+    return replace(answered, fit=replace(answered.fit, donor_reference=reference, donor_remark=remark))
+
+
+def _answered(question: Question, library: Library | None) -> Answered:
     if library is None:
         from xref.library.store import open_library
 

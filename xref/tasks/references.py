@@ -32,7 +32,7 @@ def resolve(reference: str, library: Library | None = None) -> Part:
     if reference.startswith("stock:"):
         from xref.tasks.stock import item_part
 
-        return item_part(reference)
+        return item_part(reference, library)
     path, inner = _file_and_name(reference)
     if path:
         from xref.library.partfile import load_part_file

@@ -87,6 +87,7 @@ def sheet_of(job: Job, answered: Answered, *, paper: Literal["A4", "letter"] = "
 def cautions(fit: Fit, site: Site | None, donor: Part) -> tuple[str, ...]:
     """Only what this job needs."""
     said = [notice(site.safety)] if site is not None and notice(site.safety) else []
+    said += [fit.donor_remark] if fit.donor_remark else []
     said.append("Power off, unplug, wait, and measure that capacitors are empty. Old pads lift: one try.")
     said.append("Hot solder splashes and smokes: eye protection, ventilation, no solvents near.")
     if (donor.output or "").startswith("logic"):

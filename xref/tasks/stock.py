@@ -90,6 +90,36 @@ def item_part(reference: str, library: Library | None = None) -> Part:
     return part_of(found, library)
 
 
+def shelf_remark(reference: str) -> str:
+    """What to say first of a piece that is to be soldered in; empty for one in order and for what is no piece.
+
+    Raises:
+        NotFound: no such piece, or a dead one
+    """
+    if not reference.startswith("stock:"):
+        return ""
+    from xref.stock.place import engine
+    from xref.stock.query import item
+
+    base = engine()
+    try:
+        found = item(base, item_id(reference))
+    finally:
+        base.close()
+    if found.condition == "dead":
+        raise NotFound(
+            f"{found.profile.name} is marked dead and kept for its housing: it is not fitted; "
+            "xref stock list shows others",
+            found.reference,
+        )
+    remarks = []
+    if found.count < 1:
+        remarks.append(f"{found.reference}: 0 left on the shelf, all were taken or scrapped: this is a plan only.")
+    if found.condition == "doubtful":
+        remarks.append(f"{found.reference} is marked doubtful: test it before you solder.")
+    return " ".join(remarks)
+
+
 def part_of(item: Item, library: Library | None = None) -> Part:
     """The part of an item, its measured values over those of its type."""
     from xref.model.decode import decode

@@ -117,6 +117,10 @@ class Fit:
     donor: str
     kind: str
     possible: bool
+    donor_reference: str = ""
+    """The donor as it was asked for (``stock:3``, a part file, a name); empty for the part that stays."""
+    donor_remark: str = ""
+    """What to know of this piece before anything else: doubtful, or none left."""
     because: str = ""
     nearest: str = ""
     pose: Pose | None = None
