@@ -16,7 +16,8 @@ from xref.model.part import Part
 from xref.model.row import Row
 from xref.model.switch_want import SwitchWant
 from xref.model.want import Want
-from xref.search.criteria import Criterion, criteria
+from xref.search.criteria import criteria
+from xref.search.criterion import Criterion
 from xref.search.rank import rank_by
 
 # Weights: ours; what joins when and what the contact may carry decide before size and feel.

@@ -10,7 +10,8 @@ from typing import Literal
 from xref.model.answers.find import Check, FindAnswer, Found, Refused, Verdict
 from xref.model.row import Row
 from xref.model.want import Want
-from xref.search.criteria import UNKNOWN_COSTS, WEIGHTS, Criterion, criteria
+from xref.search.criteria import criteria
+from xref.search.criterion import UNKNOWN_COSTS, WEIGHTS, Criterion
 from xref.search.separate import best_separator
 
 Judge = Callable[[Row], "tuple[float, Check] | Refused | None"]
