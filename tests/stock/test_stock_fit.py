@@ -78,6 +78,16 @@ def test_what_is_wrong_with_the_piece_is_the_first_line(
     assert (first.removeprefix("! ").split(":")[-1].strip(" .") in text) if first else "marked" not in text
 
 
+def test_a_dead_switch_is_refused_too(home: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The same line for a switch."""
+    run(capsys, "stock", "add", "OS202011MS2QN1", "--condition", "dead")
+
+    code, out, err = run(capsys, "switch", "fit", "OS202011MS2QN1", "stock:1")
+
+    assert (code, out) == (1, "")
+    assert "stock:1: OS202011MS2QN1 is marked dead" in err
+
+
 def printed(path: str) -> str:
     """All words of a PDF, read back."""
     with pdfplumber.open(io.BytesIO(Path(path).read_bytes())) as document:
@@ -121,6 +131,7 @@ def test_the_piece_keeps_its_reference(job: str, capsys: pytest.CaptureFixture[s
     assert fit(Question(original=job, donor="stock:1")).fit.donor_reference == "stock:1"
     assert run(capsys, "sheet", job, "--donor", "stock:1")[0] == 0
     text = printed("ring.pdf")
+    assert "of what is needed (this piece)" in text
     assert text.startswith("TCST2103 (stock:1) in place of H21A1")
     assert "TCST2103 (stock:1) fitted in place of H21A1" in text
 

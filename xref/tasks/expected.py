@@ -100,8 +100,11 @@ def spans(fit: Fit, link: Chain | None) -> dict[str, Span]:
     return found
 
 
-def verdict_of(fit: Fit, link: Chain | None) -> Verdict | None:
-    """The signal in the words of the sheet; None where there is no signal to judge."""
+def verdict_of(fit: Fit, link: Chain | None, *, one: bool = False) -> Verdict | None:
+    """The signal in the words of the sheet; None where there is no signal to judge.
+
+    ``one``: the collector current is that of the piece itself.
+    """
     signal = fit.signal
     if link is None or signal is None:
         return None
@@ -118,8 +121,9 @@ def verdict_of(fit: Fit, link: Chain | None) -> Verdict | None:
         f"[{link.thresholds.basis}]"
     )
     if signal.light_reserve is not None:
+        whose = "this piece" if one else "any piece of the type"
         dark = "" if signal.dark_reserve is None else f", dark {_times(signal.dark_reserve)}"
-        lines.append(f"reserve: lit {_times(signal.light_reserve)}{dark} of what is needed (any piece of the type)")
+        lines.append(f"reserve: lit {_times(signal.light_reserve)}{dark} of what is needed ({whose})")
     lines.append(f"set by: {signal.limited_by}  [{signal.basis}]")
     return Verdict(clean=signal.clean, lines=tuple(lines))
 

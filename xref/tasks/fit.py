@@ -70,12 +70,19 @@ def fit(question: Question, library: Library | None = None) -> Answered:
         DataError: a file is wrong
         SafetyRefusal: the sensor protects people and the donor is another number
     """
+    answered = _answered(question, library)
+    return replace(answered, fit=referenced(answered.fit, question.donor))
+
+
+def referenced(answer: Fit, typed: str) -> Fit:
+    """The fit with the donor as it was asked for, and what to know of that piece first.
+
+    Raises:
+        NotFound: the piece of stock is dead
+    """
     from xref.tasks.stock import shelf_remark
 
-    answered = _answered(question, library)
-    remark = shelf_remark(question.donor)
-    reference = "" if question.donor == "same" else question.donor
-    return replace(answered, fit=replace(answered.fit, donor_reference=reference, donor_remark=remark))
+    return replace(answer, donor_reference="" if typed == "same" else typed, donor_remark=shelf_remark(typed))
 
 
 def _answered(question: Question, library: Library | None) -> Answered:

@@ -9,6 +9,7 @@ from xref.job.file import load_job, site_of
 from xref.model.answers.fit import Fit
 from xref.model.answers.sheet import Sheet
 from xref.paper.content import changes_of, label_of, order_of_work, undo_of, wires_of
+from xref.stock.measured import one_piece
 from xref.tasks.expected import diode_test, link_of, readings, verdict_of
 from xref.tasks.fit import Answered, Question
 from xref.tasks.fit import fit as ask
@@ -72,7 +73,7 @@ def sheet_of(job: Job, answered: Answered, *, paper: Literal["A4", "letter"] = "
         fit=fit,
         wires=wires_of(fit),
         changes=changes_of(fit),
-        verdict=verdict_of(fit, link),
+        verdict=verdict_of(fit, link, one=one_piece(donor)),
         steps=order_of_work(fit, diode_test(link)),
         readings=readings(fit, link),
         undo=undo_of(fit),

@@ -18,7 +18,7 @@ from xref.model.contact_need import ContactNeed, Load
 from xref.model.contacts import Contacts
 from xref.model.lead import Lead
 from xref.model.part import Part
-from xref.tasks.fit import Answered, board_of
+from xref.tasks.fit import Answered, board_of, referenced
 from xref.tasks.switch import opened
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ def fit(question: SwitchQuestion, library: Library | None = None) -> Answered:
     """How one switch goes in for another.
 
     Raises:
-        NotFound: a part is not known
+        NotFound: a part is not known, or the piece of stock is dead
         UsageError: contact table or pads missing or contradictory
         DataError: a file is wrong
         SafetyRefusal: an interlock, or mains without equal rating and approval
@@ -64,7 +64,7 @@ def fit(question: SwitchQuestion, library: Library | None = None) -> Answered:
         from xref.tasks.safety import guard
 
         guard(site.safety, f"fitting {donor.name}", "switch")
-    answer = in_site(original, donor, question.options, site, question.need)
+    answer = referenced(in_site(original, donor, question.options, site, question.need), question.donor)
     return Answered(fit=answer, board=board_of(original), donor=donor, site=site)
 
 
