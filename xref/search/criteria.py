@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from xref.model.row import Row
 from xref.model.want import Want
-from xref.search import optical
+from xref.search import optical, size
 from xref.search.criterion import DARLINGTON, Criterion, make
 
 
@@ -18,7 +18,7 @@ def criteria(want: Want) -> list[Criterion]:
         _output, _sense, _supply, _channels, _leads, size.gap, size.hole, size.body, size.grid,
         size.faces, _transfer, _distance, _vf, _positions,
     )  # fmt: skip
-    return [found for make in asked if (found := make(want)) is not None]
+    return [found for ask in asked if (found := ask(want)) is not None]
 
 
 def _output(want: Want) -> Criterion | None:
