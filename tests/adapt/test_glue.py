@@ -206,3 +206,18 @@ def test_photodiode_with_a_transistor() -> None:
     assert answer.staged_leads == (stage.between[1].removeprefix("base: lead "),)
     assert next(lead.function for lead in donor.geometry.leads if lead.label == answer.staged_leads[0]) == "A"
     assert answer.verified
+
+
+def test_a_high_forward_voltage_leaves_it_open() -> None:
+    """OPB930L: 15 mA at most switch it, VF max 1.7 V at 20 mA, 29.3 mA allowed at 45 C (Optek sheet).
+
+    (4.75 - 1.25) V / (150 ohm + 5 %) * 0.7 = 15.6 mA, with 1.7 V only 13.6 mA: a usual piece switches, not every one.
+    """
+    case = case_of(open_library().get("OPB930L"), BOARD.output, emitter=replace(BOARD.emitter, resistor=180.0))
+    signal = case.answer.signal
+
+    assert case.answer.verified
+    assert signal is not None
+    assert signal.clean is None
+    assert "read VF" in signal.limited_by
+    assert case.ohms("emitter resistor") == 150.0

@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from xref.adapt.reserves import Reserves
-from xref.adapt.signal import Chain, detector_limits, fast_enough, signal
+from xref.adapt.signal import Chain, detector_limits, fast_enough, signal, usual_vf
 from xref.model.answers.fit import Signal, ValueChange
 from xref.physics.standard_values import nearest, rkm, values_between
 
@@ -71,7 +71,8 @@ def choose(link: Chain, *, change: Iterable[str] = ("emitter resistor", "load"),
     Returns:
         the choice, its signal, both limits of the emitter resistor, and warnings
     """
-    may = set(change)
+    asked = frozenset(change)
+    may = set(asked)
     across = "across" in may
     if across and may == {"across"}:
         may = {"emitter resistor", "load"}
@@ -98,6 +99,11 @@ def choose(link: Chain, *, change: Iterable[str] = ("emitter resistor", "load"),
             if both is not None:
                 compared.append(both)
     best = _least_change(compared)
+    if link.data.logic is not None and link.ranges.vf_up is not None and 0 <= best.reserve < 1:
+        # not every piece of the type gets its threshold current: then the values are for one of the usual VF
+        usual = choose(usual_vf(link), change=asked, series=series).best
+        if usual.reserve >= 1:
+            best = _choice(table, usual.emitter_ohm, usual.load_ohm, usual.changes)
     shown = signal(link, best.emitter_ohm, best.load_ohm)
     if not best.allowed:
         shown = not_allowed(shown, best)

@@ -30,7 +30,17 @@ class Ranges:
     vf_up: float | None = None  # V an emitter, up to the printed maximum; None: as vf_band
 
     def vf_shift(self, *, up: bool) -> float:
-        """How far the forward voltage may lie above (``up``) or below its typical one, signed [V]."""
+        """How far the forward voltage may lie above or below its typical one.
+
+        Args:
+            up: True for the highest, False for the lowest forward voltage [bool]
+
+        Returns:
+            distance from the typical forward voltage, negative below it [V]
+
+        Valid: everywhere.
+        Source: a printed maximum, else the assumed band.
+        """
         if not up:
             return -self.vf_band
         return self.vf_band if self.vf_up is None else self.vf_up
