@@ -149,7 +149,7 @@ def test_unknown_sides_are_asked_for() -> None:
     answer = fit(original, donor("A", "K+E", "C"))
 
     assert not answer.possible
-    assert answer.because == "test donor joins E+K inside and the board has them on E and K"
+    assert answer.because == "test donor joins E+K inside, and whether the board joins them too is not known"
     assert "measure whether these pads read 0 ohm" in answer.nearest
 
 
