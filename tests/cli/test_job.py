@@ -35,6 +35,16 @@ def test_sheet_as_pdf_html_and_svg(job: Path, tmp_path: Path, capsys: pytest.Cap
     assert "next: print it" in capsys.readouterr().out
 
 
+def test_plots_do_not_cost_a_page_unasked(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The sheet of this job is one page; asked for, the plots follow on a second."""
+    out = str(job.parent / "one.pdf")
+
+    assert main(["sheet", str(job), "--donor", "RPR-220", "--out", out, "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["pages"] == 1
+    assert main(["sheet", str(job), "--donor", "RPR-220", "--out", out, "--force", "--with-plots", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["pages"] == 2
+
+
 def test_log_keeps_the_user_text(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Results go below the marker; what the user wrote stays byte for byte, also the second time."""
     before = job.read_text("utf-8")

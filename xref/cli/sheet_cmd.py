@@ -22,11 +22,13 @@ def sheet(
     out: str = typer.Option("", help="File to write: .pdf, .html or .svg; else job name with .pdf."),
     paper: str = typer.Option("A4", help="A4 or letter."),
     plot: bool = typer.Option(False, help="Show the level plot here as well."),
+    with_plots: bool = typer.Option(False, help="Print the plots even where they need a page more."),
     ascii: bool = typer.Option(False, "--ascii", help="Plain ASCII plot."),
     force: bool = typer.Option(False, help="Overwrite the file."),
     json: bool = typer.Option(False, "--json", help="One JSON document on stdout."),
 ) -> None:
     """One page for the soldering station: drawings, wires, order of work, readings to take, how to undo it."""
+    from dataclasses import replace
     from pathlib import Path
     from typing import Literal
 
@@ -49,10 +51,15 @@ def sheet(
         raise UsageError(f"{target!r} does not end in .pdf, .html or .svg", "--out")
     made = ask(job, donor=donor, paper=size)
     laid = pages(made)
+    # one page is what hangs over the bench; plots are for the desk
+    alone = laid if with_plots or len(laid) == 1 or not made.plots else pages(replace(made, plots=()))
+    fewer, laid = len(alone) < len(laid), alone if len(alone) < len(laid) else laid
     written = _write(target, laid, force)
     remark = "" if made.fit is None else made.fit.donor_remark
     lines = [wrap(remark, first="! ", indent="  ")] if remark else []
     lines += [wrap(f"{', '.join(written)}: {len(laid)} page{'s' if len(laid) > 1 else ''}, {paper}")]
+    if fewer:
+        lines.append("plots left out to keep one page: --with-plots prints, --plot shows them")
     lines += _signal(made)
     lines += [wrap(text, indent="  ", first="") for text in earlier(made.machine, made.original, made.donor)]
     if plot:
