@@ -330,6 +330,11 @@ def _warnings(link: Chain, best: Choice) -> tuple[str, ...]:
     _, words = fast_enough(link, best.load_ohm)
     if words and words not in said and best.why_not != words:
         said.append(words)
-    if 0 <= best.reserve < ENOUGH:
+    if 0 <= best.reserve < 1:
+        said.append(
+            f"light reserve {best.reserve:.2g}: below 1, the weakest or strongest piece of the type does not work even "
+            "today; measure yours lit and dark before you solder"
+        )
+    elif 1 <= best.reserve < ENOUGH:
         said.append(f"light reserve {best.reserve:.2g}: below {ENOUGH:g}, an ageing emitter can use it up")
     return tuple(said)
