@@ -74,13 +74,10 @@ _installed = False
 
 
 def install() -> None:
-    """Put the hook in once; it cannot be taken out again, so it has a switch. Memory is bounded from here on."""
+    """Put the hook in once; it cannot be taken out again, so it has a switch."""
     global _installed
     if not _installed:
         sys.addaudithook(_hook)
-        # an endless file must end the command, not the machine
-        _, hard = resource.getrlimit(resource.RLIMIT_AS)
-        resource.setrlimit(resource.RLIMIT_AS, (MOST_ADDRESSES, hard))
         _installed = True
 
 
@@ -150,9 +147,13 @@ def _limit() -> Iterator[None]:
     before = [signal.signal(which, stop) for which in (signal.SIGPROF, signal.SIGALRM)]
     signal.setitimer(signal.ITIMER_PROF, HANG_CPU_S)
     signal.setitimer(signal.ITIMER_REAL, HANG_WALL_S)
+    # an endless file must end the command, not the machine; whoever runs next in this process gets the old limit back
+    memory = resource.getrlimit(resource.RLIMIT_AS)
+    resource.setrlimit(resource.RLIMIT_AS, (MOST_ADDRESSES, memory[1]))
     try:
         yield
     finally:
+        resource.setrlimit(resource.RLIMIT_AS, memory)
         signal.setitimer(signal.ITIMER_PROF, 0)
         signal.setitimer(signal.ITIMER_REAL, 0)
         for which, handler in zip((signal.SIGPROF, signal.SIGALRM), before, strict=True):
@@ -183,7 +184,9 @@ def faults(done: Outcome, *, home: Path, work: Path) -> list[str]:
     if done.code is not None and not (done.out or done.err):
         found.append("said nothing")
     allowed = [str(home), *([str(work)] if may_write(done.args) else [])]
-    strange = [path for path in done.written if path not in ("/dev/null",) and not _below(path, allowed)]
+    # Python keeps its own compiled modules beside the program at the first import
+    written = [path for path in done.written if path != "/dev/null" and "/__pycache__/" not in path]
+    strange = [path for path in written if not _below(path, allowed)]
     if strange:
         found.append(f"wrote {strange}")
     if done.forbidden:
