@@ -10,6 +10,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import fields, is_dataclass
 from typing import Any
 
+from xref.errors import UsageError
+
 WIDTH = 80
 
 
@@ -51,6 +53,20 @@ def say(text: str) -> None:
 def note(text: str) -> None:
     """Print progress or a remark on stderr."""
     sys.stderr.write(visible(text) + "\n")
+
+
+def ask_line(prompt: str, ended: str = "the input ended before the last question: nothing was written") -> str:
+    """One line from the user; the prompt goes to stderr, so that ``--json`` stays one document.
+
+    Raises:
+        UsageError: there is no further line; ``ended`` says what that means
+    """
+    sys.stderr.write(prompt)
+    sys.stderr.flush()
+    line = sys.stdin.readline()
+    if not line:
+        raise UsageError(ended)
+    return line.rstrip("\n")
 
 
 def progress(what: str) -> Callable[[int, int], None] | None:

@@ -152,11 +152,11 @@ def add(
 
 def _ask_all(talk: Interview) -> None:
     """Put each question until all are answered; ``back`` returns to the one before."""
-    from xref.cli.output import note
+    from xref.cli.output import ask_line, note
 
     note("Empty or ? where you do not know; back for the question before;\nCtrl-C stops without writing.")
     while (question := talk.current()) is not None:
-        reply = _read(_prompt(talk, question))
+        reply = ask_line(_prompt(talk, question))
         try:
             if reply.strip().lower() == "back":
                 if not talk.back():
@@ -222,17 +222,9 @@ def _confirmed(ready: Draft) -> bool:
 
 
 def _again(text: str) -> bool:
-    return _read(text).strip().lower() in ("y", "yes")
+    from xref.cli.output import ask_line
 
-
-def _read(prompt: str) -> str:
-    """One line from the user; the prompt goes to stderr, so that --json stays one document."""
-    sys.stderr.write(prompt)
-    sys.stderr.flush()
-    line = sys.stdin.readline()
-    if not line:
-        raise UsageError("the input ended before the last question: nothing was written")
-    return line.rstrip("\n")
+    return ask_line(text).strip().lower() in ("y", "yes")
 
 
 def _one_of(option: str, word: str, words: tuple[str, ...]) -> None:

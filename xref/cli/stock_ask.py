@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import sys
 
-from xref.cli.output import emit, note
+from xref.cli.output import ask_line, emit, note
 from xref.cli.stock_text import done_text
 from xref.dialogue import Question
 from xref.errors import UsageError, XrefError
 from xref.tasks.stock_talk import Talk
+
+ENDED = "the input ended before the last question: this piece was not added"
 
 
 def interview(*, as_json: bool) -> None:
@@ -36,12 +38,12 @@ def interview(*, as_json: bool) -> None:
         last = _number(held) if held else None
         if as_json or not sys.stdin.isatty():
             return
-        again = _read("Another piece? [y/N] ").strip().lower() in ("y", "yes")
+        again = ask_line("Another piece? [y/N] ", ENDED).strip().lower() in ("y", "yes")
 
 
 def _ask_all(talk: Talk, last: int | None) -> None:
     while (question := talk.current()) is not None:
-        reply = _read(_prompt(question, last))
+        reply = ask_line(_prompt(question, last), ENDED)
         try:
             if reply.strip().lower() == "back":
                 if not talk.back():
@@ -66,13 +68,3 @@ def _prompt(question: Question, last: int | None) -> str:
 
 def _number(reference: str) -> int:
     return int(reference.removeprefix("board:"))
-
-
-def _read(prompt: str) -> str:
-    """One line; the prompt goes to stderr, so that --json stays one document."""
-    sys.stderr.write(prompt)
-    sys.stderr.flush()
-    line = sys.stdin.readline()
-    if not line:
-        raise UsageError("the input ended before the last question: this piece was not added")
-    return line.rstrip("\n")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 from xref.errors import DataError, UsageError
@@ -16,7 +15,7 @@ def ask_and_write(file: str) -> None:
         StorageError: it cannot be written
     """
     from xref.cli.files import write_new
-    from xref.cli.output import note
+    from xref.cli.output import ask_line, note
     from xref.job.network_ask import NetworkInterview
     from xref.job.network_file import network_from_text
 
@@ -26,7 +25,7 @@ def ask_and_write(file: str) -> None:
     talk = NetworkInterview()
     while True:
         while (question := talk.current()) is not None:
-            reply = _read(f"{question.text}{f' (like {question.like})' if question.like else ''}: ")
+            reply = ask_line(f"{question.text}{f' (like {question.like})' if question.like else ''}: ")
             try:
                 if reply.strip().lower() != "back":
                     talk.give(reply)
@@ -42,13 +41,3 @@ def ask_and_write(file: str) -> None:
             talk.back()
     write_new(file, talk.text, force=False)
     note(f"written to {file}")
-
-
-def _read(prompt: str) -> str:
-    """One line from the user; the prompt goes to stderr, so that --json stays one document."""
-    sys.stderr.write(prompt)
-    sys.stderr.flush()
-    line = sys.stdin.readline()
-    if not line:
-        raise UsageError("the input ended before the last question: nothing was written")
-    return line.rstrip("\n")
